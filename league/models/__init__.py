@@ -1,0 +1,48 @@
+from league.models.courses import Course, Hole, Tee
+from league.models.handicaps import CardEvent, Erasure, EventKind, Revision, Standing
+from league.models.members import (
+    Account,
+    AuditEntry,
+    Group,
+    IdempotencyKey,
+    Invitation,
+    LengthUnit,
+    Membership,
+    Player,
+    RatedFor,
+    Role,
+    SignIn,
+    Theme,
+    Token,
+)
+from league.models.rounds import HoleScore, HolesInPlay, NotPlayedReason, Round, RoundImport, RoundState
+
+__all__ = [
+    "Account",
+    "AuditEntry",
+    "CardEvent",
+    "Course",
+    "Erasure",
+    "EventKind",
+    "Group",
+    "Hole",
+    "HoleScore",
+    "HolesInPlay",
+    "IdempotencyKey",
+    "Invitation",
+    "LengthUnit",
+    "Membership",
+    "NotPlayedReason",
+    "Player",
+    "RatedFor",
+    "Revision",
+    "Role",
+    "Round",
+    "RoundImport",
+    "RoundState",
+    "SignIn",
+    "Standing",
+    "Tee",
+    "Theme",
+    "Token",
+]

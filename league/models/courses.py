@@ -1,0 +1,105 @@
+"""Courses and tees. A `Tee` row is one rated version of a set of tees for one gender; a used version never changes."""
+
+import uuid
+from datetime import date
+from decimal import Decimal
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import Q
+
+from league.models.members import Group, LengthUnit, Player, RatedFor
+from league.rules import rounding, scorecard
+
+
+class Course(models.Model):
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    group = models.ForeignKey(Group, null=True, blank=True, on_delete=models.CASCADE, related_name="courses")
+    owner = models.ForeignKey(Player, null=True, blank=True, on_delete=models.CASCADE, related_name="courses")
+    name = models.CharField(max_length=80)
+    place = models.CharField(max_length=80, blank=True)
+    n_holes = models.PositiveSmallIntegerField(default=18)
+    time_zone = models.CharField(max_length=64, blank=True)
+    created_at = models.DateTimeField()
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=Q(group__isnull=False, owner__isnull=True) | Q(group__isnull=True, owner__isnull=False),
+                name="course_of_a_group_or_a_player",
+            ),
+            models.CheckConstraint(condition=Q(n_holes__in=[9, 18]), name="course_of_9_or_18_holes"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Tee(models.Model):
+    """Ratings are stored in whole tenths. `set_id` joins the versions of one set of tees for one gender."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    course = models.ForeignKey(Course, on_delete=models.CASCADE, related_name="tees")
+    set_id = models.UUIDField(default=uuid.uuid4, db_index=True)
+    name = models.CharField(max_length=40)
+    rated_for = models.CharField(max_length=5, choices=RatedFor, default=RatedFor.MEN)
+    length_unit = models.CharField(max_length=6, choices=LengthUnit, default=LengthUnit.YARDS)
+    course_rating_tenths = models.IntegerField()
+    slope_rating = models.PositiveSmallIntegerField()
+    front_rating_tenths = models.IntegerField(null=True, blank=True)
+    front_slope_rating = models.PositiveSmallIntegerField(null=True, blank=True)
+    back_rating_tenths = models.IntegerField(null=True, blank=True)
+    back_slope_rating = models.PositiveSmallIntegerField(null=True, blank=True)
+    valid_from = models.DateField(null=True, blank=True)
+    valid_until = models.DateField(null=True, blank=True)
+    created_at = models.DateTimeField()
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.CheckConstraint(condition=Q(slope_rating__range=(55, 155)), name="slope_rating_55_to_155"),
+            models.UniqueConstraint(fields=["set_id", "valid_from"], name="one_version_per_first_day"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name} ({self.rated_for})"
+
+    @property
+    def course_rating(self) -> Decimal:
+        return rounding.from_tenths(self.course_rating_tenths)
+
+    def is_valid_on(self, day: date) -> bool:
+        return (self.valid_from is None or self.valid_from <= day) and (
+            self.valid_until is None or day <= self.valid_until
+        )
+
+    def as_rated(self) -> scorecard.Tee:
+        """The tee as a pure value, for the whole card (nine or eighteen holes)."""
+        return scorecard.Tee(
+            holes=tuple(
+                scorecard.Hole(number=hole.number, par=hole.par, stroke_index=hole.stroke_index)
+                for hole in self.holes.all()
+            ),
+            course_rating=self.course_rating,
+            slope_rating=self.slope_rating,
+        )
+
+
+class Hole(models.Model):
+    id = models.BigAutoField(primary_key=True)
+    tee = models.ForeignKey(Tee, on_delete=models.CASCADE, related_name="holes")
+    number = models.PositiveSmallIntegerField()
+    par = models.PositiveSmallIntegerField()
+    stroke_index = models.PositiveSmallIntegerField()
+    length = models.PositiveSmallIntegerField(null=True, blank=True)
+
+    class Meta:
+        ordering: ClassVar = ["number"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["tee", "number"], name="one_row_per_hole"),
+            models.UniqueConstraint(fields=["tee", "stroke_index"], name="stroke_index_once_per_tee"),
+        ]
+
+    def __str__(self) -> str:
+        return f"hole {self.number}"

@@ -1,0 +1,112 @@
+"""Rounds as they stand now. How they came to stand so is in the card events (`handicaps.py`)."""
+
+import uuid
+from typing import ClassVar
+
+from django.db import models
+
+from league.models.courses import Tee
+from league.models.members import Group, Player
+
+
+class HolesInPlay(models.TextChoices):
+    EIGHTEEN = "18", "18 holes"
+    FRONT = "front", "front nine"
+    BACK = "back", "back nine"
+    NINE = "nine", "nine holes of a nine-hole course"
+    TWICE = "twice", "a nine-hole course played twice"
+
+
+class RoundState(models.TextChoices):
+    STANDING = "standing", "standing"
+    WITHDRAWN = "withdrawn", "withdrawn"
+
+
+class NotPlayedReason(models.TextChoices):
+    """Valid reasons for holes not played (Rule 3.2)."""
+
+    LIGHT = "light", "failing light"
+    WEATHER = "weather", "weather"
+    INJURY = "injury", "injury"
+    ILLNESS = "illness", "illness"
+    DECIDED = "decided", "match already decided"
+    CLOSED = "closed", "hole closed"
+
+
+class RoundImport(models.Model):
+    """A checked file of past rounds. `player` set: it waits for, or came from, that one player."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    group = models.ForeignKey(Group, null=True, on_delete=models.CASCADE, related_name="imports")
+    player = models.ForeignKey(Player, null=True, on_delete=models.CASCADE, related_name="imports")
+    made_by = models.ForeignKey(Player, null=True, on_delete=models.SET_NULL, related_name="+")
+    asked_from = models.ForeignKey("self", null=True, on_delete=models.CASCADE, related_name="asked")
+    state = models.CharField(max_length=8, default="ready")
+    rows = models.JSONField(default=list)
+    notes = models.JSONField(default=list)
+    ref = models.CharField(max_length=64, blank=True)
+    created_at = models.DateTimeField()
+    applied_at = models.DateTimeField(null=True, blank=True)
+    version = models.PositiveIntegerField(default=1)
+
+    def __str__(self) -> str:
+        return f"import {self.id}"
+
+
+class Round(models.Model):
+    """Tenths are whole numbers. `gross` is None when a hole was picked up without a number: not known, not zero."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    player = models.ForeignKey(Player, on_delete=models.CASCADE, related_name="rounds")
+    tee = models.ForeignKey(Tee, on_delete=models.PROTECT, related_name="rounds")
+    holes_in_play = models.CharField(max_length=5, choices=HolesInPlay, default=HolesInPlay.EIGHTEEN)
+    n_holes = models.PositiveSmallIntegerField()
+    is_total = models.BooleanField(default=False)
+    played_on = models.DateField()
+    order_in_day = models.PositiveSmallIntegerField(default=1)
+    gross = models.PositiveSmallIntegerField(null=True, blank=True)
+    adjusted_gross = models.PositiveSmallIntegerField(null=True, blank=True)
+    differential_tenths = models.IntegerField(null=True, blank=True)
+    no_differential_reason = models.CharField(max_length=40, blank=True)
+    is_estimated = models.BooleanField(default=False)
+    playing_conditions = models.SmallIntegerField(default=0)
+    playing_conditions_from = models.CharField(max_length=120, blank=True)
+    not_played_reason = models.CharField(max_length=8, choices=NotPlayedReason, blank=True)
+    marker = models.ForeignKey(Player, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+    marker_name = models.CharField(max_length=80, blank=True)
+    note = models.CharField(max_length=500, blank=True)
+    ref = models.CharField(max_length=64, blank=True)
+    fingerprint = models.CharField(max_length=64, db_index=True)
+    state = models.CharField(max_length=9, choices=RoundState, default=RoundState.STANDING)
+    posted_by = models.ForeignKey(Player, null=True, on_delete=models.SET_NULL, related_name="+")
+    from_import = models.ForeignKey(RoundImport, null=True, on_delete=models.SET_NULL, related_name="rounds")
+    entered_at = models.DateTimeField()
+    attested_by = models.ForeignKey(Player, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+    attested_at = models.DateTimeField(null=True, blank=True)
+    attested_on_paper = models.BooleanField(default=False)
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        indexes: ClassVar = [models.Index(fields=["player", "played_on", "order_in_day"], name="rounds_in_play_order")]
+
+    def __str__(self) -> str:
+        return f"round {self.id}"
+
+
+class HoleScore(models.Model):
+    """A hole started. Holes not played have no row."""
+
+    id = models.BigAutoField(primary_key=True)
+    round = models.ForeignKey(Round, on_delete=models.CASCADE, related_name="hole_scores")
+    number = models.PositiveSmallIntegerField()
+    strokes = models.PositiveSmallIntegerField(null=True, blank=True)
+    is_picked_up = models.BooleanField(default=False)
+    putts = models.PositiveSmallIntegerField(null=True, blank=True)
+    penalties = models.PositiveSmallIntegerField(null=True, blank=True)
+
+    class Meta:
+        ordering: ClassVar = ["number"]
+        constraints: ClassVar = [models.UniqueConstraint(fields=["round", "number"], name="one_score_per_hole")]
+
+    def __str__(self) -> str:
+        return f"hole {self.number}"
