@@ -1,12 +1,13 @@
 """Courses and tees. A `Tee` row is one rated version of a set of tees for one gender; a used version never changes."""
 
+import unicodedata
 import uuid
 from datetime import date
 from decimal import Decimal
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from league.models.members import Group, LengthUnit, Player, RatedFor
 from league.rules import rounding, scorecard
@@ -18,6 +19,7 @@ class Course(models.Model):
     owner = models.ForeignKey(Player, null=True, blank=True, on_delete=models.CASCADE, related_name="courses")
     name = models.CharField(max_length=80)
     place = models.CharField(max_length=80, blank=True)
+    search_folded = models.CharField(max_length=500, editable=False)
     n_holes = models.PositiveSmallIntegerField(default=18)
     time_zone = models.CharField(max_length=64, blank=True)
     created_at = models.DateTimeField()
@@ -31,9 +33,19 @@ class Course(models.Model):
             ),
             models.CheckConstraint(condition=Q(n_holes__in=[9, 18]), name="course_of_9_or_18_holes"),
         ]
+        indexes: ClassVar = [models.Index(fields=["name", "id"], name="courses_by_name")]
 
     def __str__(self) -> str:
         return self.name
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """SQLite folds the case of ASCII letters only, so a search looks at a column that was folded here."""
+        self.search_folded = fold_for_search(f"{self.name} {self.place}")
+        super().save(*args, **kwargs)
+
+
+def fold_for_search(text: str) -> str:
+    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", text).casefold())
 
 
 class Tee(models.Model):
@@ -60,6 +72,10 @@ class Tee(models.Model):
         constraints: ClassVar = [
             models.CheckConstraint(condition=Q(slope_rating__range=(55, 155)), name="slope_rating_55_to_155"),
             models.UniqueConstraint(fields=["set_id", "valid_from"], name="one_version_per_first_day"),
+            models.CheckConstraint(
+                condition=Q(valid_from__isnull=True) | Q(valid_until__isnull=True) | Q(valid_from__lte=F("valid_until")),
+                name="tee_begins_before_it_ends",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -99,6 +115,10 @@ class Hole(models.Model):
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["tee", "number"], name="one_row_per_hole"),
             models.UniqueConstraint(fields=["tee", "stroke_index"], name="stroke_index_once_per_tee"),
+            models.CheckConstraint(
+                condition=Q(number__range=(1, 18), par__range=(3, 6), stroke_index__range=(1, 18)),
+                name="hole_within_bounds",
+            ),
         ]
 
     def __str__(self) -> str:
