@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class LeagueConfig(AppConfig):
+    name = "league"
+    default_auto_field = "django.db.models.BigAutoField"

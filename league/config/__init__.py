@@ -1,0 +1,3 @@
+from league.config.celery import app
+
+__all__ = ["app"]
