@@ -10,7 +10,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from league.models.members import Group, LengthUnit, Player, RatedFor
-from league.rules import rounding, scorecard
+from league.rules import printed, rounding, scorecard
 
 
 class Course(models.Model):
@@ -83,7 +83,7 @@ class Tee(models.Model):
 
     @property
     def course_rating(self) -> Decimal:
-        return rounding.from_tenths(self.course_rating_tenths)
+        return rounding.as_decimal(self.course_rating_tenths)
 
     def is_valid_on(self, day: date) -> bool:
         return (self.valid_from is None or self.valid_from <= day) and (
@@ -100,6 +100,29 @@ class Tee(models.Model):
             course_rating=self.course_rating,
             slope_rating=self.slope_rating,
         )
+
+    def as_printed(self) -> printed.PrintedTee:
+        """The tee as typed from its card, lengths and validity included."""
+        return printed.PrintedTee(
+            name=self.name,
+            rated_for=self.rated_for,
+            length_unit=self.length_unit,
+            course_rating=self.course_rating,
+            slope_rating=self.slope_rating,
+            front_course_rating=_decimal(self.front_rating_tenths),
+            front_slope_rating=self.front_slope_rating,
+            back_course_rating=_decimal(self.back_rating_tenths),
+            back_slope_rating=self.back_slope_rating,
+            holes=tuple(
+                printed.PrintedHole(hole.number, hole.par, hole.stroke_index, hole.length) for hole in self.holes.all()
+            ),
+            valid_from=self.valid_from,
+            valid_until=self.valid_until,
+        )
+
+
+def _decimal(tenths: int | None) -> Decimal | None:
+    return None if tenths is None else rounding.as_decimal(tenths)
 
 
 class Hole(models.Model):
