@@ -30,39 +30,39 @@ KINDS: tuple[tuple[bytes, str], ...] = (
 )
 
 
-def text_of(data: bytes, limits: Limits) -> str | Problem:
+def text_of(data: bytes, limits: Limits, wanted: str = "a CSV file", advice: str = SAVE_AS) -> str | Problem:
     """The text of a file in UTF-8, with or without a byte order mark, or the problem that stops it."""
     if limits.bytes is not None and len(data) > limits.bytes:
         return Problem(0, "", "file_too_big", f"The file is larger than {limits.bytes // 1024} KiB. Send it in parts.")
     if not data.strip():
         return Problem(0, "", "empty", "The file is empty.")
-    return _wrong_kind(data) or _wrong_encoding(data) or data.decode("utf-8-sig")
+    return _wrong_kind(data, wanted, advice) or _wrong_encoding(data, advice) or data.decode("utf-8-sig")
 
 
-def _wrong_kind(data: bytes) -> Problem | None:
+def _wrong_kind(data: bytes, wanted: str, advice: str) -> Problem | None:
     for start, kind in KINDS:
         if data.startswith(start):
-            return Problem(0, "", "file_kind", f"This is {kind}, not a CSV file. {SAVE_AS}")
+            return Problem(0, "", "file_kind", f"This is {kind}, not {wanted}. {advice}")
     opening = data.removeprefix(codecs.BOM_UTF8)[:512].lstrip()
     if opening.startswith(b"<"):
-        return Problem(0, "", "file_kind", f"This is a web page or XML, not a CSV file. {SAVE_AS}")
+        return Problem(0, "", "file_kind", f"This is a web page or XML, not {wanted}. {advice}")
     return None
 
 
-def _wrong_encoding(data: bytes) -> Problem | None:
+def _wrong_encoding(data: bytes, advice: str) -> Problem | None:
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE, codecs.BOM_UTF32_BE)):
-        return Problem(0, "", "encoding", f"The file is in UTF-16 or UTF-32. {SAVE_AS}")
+        return Problem(0, "", "encoding", f"The file is in UTF-16 or UTF-32. {advice}")
     n_nul = data.count(0)
     if n_nul * 3 > len(data):
-        return Problem(0, "", "encoding", f"The file looks like UTF-16 without a mark. {SAVE_AS}")
+        return Problem(0, "", "encoding", f"The file looks like UTF-16 without a mark. {advice}")
     if n_nul:
         line = line_at(data, data.index(0))
-        return Problem(line, "", "nul", f"Line {line} holds a NUL character, which no text has. {SAVE_AS}")
+        return Problem(line, "", "nul", f"Line {line} holds a NUL character, which no text has. {advice}")
     try:
         codecs.utf_8_decode(data, "strict", True)
     except UnicodeDecodeError as fault:
         line = line_at(data, fault.start)
-        return Problem(line, "", "encoding", f"Line {line} is not UTF-8. {SAVE_AS}")
+        return Problem(line, "", "encoding", f"Line {line} is not UTF-8. {advice}")
     return None
 
 

@@ -180,8 +180,11 @@ def _check_totals(values: dict[str, Any], scores: tuple[HoleScore | None, ...], 
     gross, adjusted = values.get("gross"), values.get("adjusted_gross")
     strokes = [mark.strokes for mark in scores if mark]
     known = [value for value in strokes if value is not None]
-    if gross is None and not strokes:
+    if gross is None and adjusted is None and not strokes:
         faults.append(("gross", CellFault("missing", "Give the total, or the strokes hole by hole.")))
+    elif not strokes and n_holes not in (9, N_HOLES):
+        message = f"A total of {n_holes} holes is not enough: give the strokes hole by hole."
+        faults.append(("gross", CellFault("holes", message)))
     elif gross is not None and len(known) < len(strokes):
         message = "A hole was picked up, so there is no total. Leave this blank, or write the likely score, as in 7x."
         faults.append(("gross", CellFault("gross_differs", message)))

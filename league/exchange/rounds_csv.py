@@ -1,6 +1,7 @@
 """Rounds in a CSV file: one row a round. Our own template, read with patience and written back the same.
 
-Columns, in any order, capitals or not. Must be there: `played_on`, `course`, `tee`, and `gross` or hole columns.
+Columns, in any order, capitals or not. Must be there: `played_on`, `course`, `tee`, and `gross`,
+`adjusted_gross` or hole columns.
 
     player                   whose round; only in a file an organiser imports
     played_on                the day: 2026-04-03, 3 April 2026, 03.04.2026; 03/04/2026 is asked about
@@ -16,7 +17,7 @@ Columns, in any order, capitals or not. Must be there: `played_on`, `course`, `t
     marker                   who kept or attested the card
     playing_conditions       -1 to 3, when somebody published one for that day
     playing_conditions_from  who published it
-    reason                   why only 10 to 17 holes were played (needed for those)
+    reason                   why only 10 to 17 holes were played (needed for those, and their strokes hole by hole)
     note                     anything; may have several lines
     ref                      a mark of your own to find the round again
     differential, unofficial written by exports, ignored when read: they are computed again
@@ -128,7 +129,7 @@ def _read_headings(record: Record, reading: Reading, problems: ProblemList) -> b
     for name in REQUIRED:
         if name not in names:
             problems.add(line, name, "heading_missing", f"The heading “{name}” is missing.")
-    if "gross" not in names and not any(name in names for name in HOLE_COLUMNS):
+    if not any(name in names for name in ("gross", "adjusted_gross", *HOLE_COLUMNS)):
         problems.add(line, "gross", "heading_missing", "There must be a column “gross” or columns “h1” to “h18”.")
     reading.columns = [name for name in names if name in KNOWN]
     for name in IGNORED:
