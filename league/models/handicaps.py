@@ -49,7 +49,7 @@ class Revision(models.Model):
     index_tenths = models.IntegerField(null=True)
     low_tenths = models.IntegerField(null=True)
     differential_tenths = models.IntegerField(null=True)
-    edition = models.CharField(max_length=20)
+    edition = models.CharField(max_length=60)
     detail = models.JSONField()
 
     class Meta:

@@ -1,5 +1,6 @@
 """Who takes part: accounts that sign in, players who score, groups that meet."""
 
+import hashlib
 import uuid
 from typing import Any, ClassVar
 
@@ -21,6 +22,11 @@ class AccountManager(BaseUserManager["Account"]):
 
 def fold_email(email: str) -> str:
     return email.strip().casefold()
+
+
+def hash_of(value: str) -> str:
+    """What is stored of a link's or token's value. It holds 256 random bits, so no salt is needed."""
+    return hashlib.sha256(value.encode("utf-8", "replace")).hexdigest()
 
 
 class Account(AbstractBaseUser):

@@ -75,6 +75,7 @@ class Round(models.Model):
     marker = models.ForeignKey(Player, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
     marker_name = models.CharField(max_length=80, blank=True)
     note = models.CharField(max_length=500, blank=True)
+    notes = models.JSONField(default=list)
     ref = models.CharField(max_length=64, blank=True)
     fingerprint = models.CharField(max_length=64, db_index=True)
     state = models.CharField(max_length=9, choices=RoundState, default=RoundState.STANDING)

@@ -1,0 +1,417 @@
+"""Posting, correcting and withdrawing rounds; attesting them. One public function is one transaction."""
+
+import hashlib
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+from django.db import transaction
+from django.db.models import Max
+from django.utils import timezone
+
+from league.models import HoleScore, HolesInPlay, Membership, Player, Round, RoundImport, RoundState, Tee
+from league.rules import record, rounding, scorecard
+from league.rules.errors import RuleBroken, refuse_all
+from league.services import handicaps
+from league.services.audit import note_action
+from league.services.errors import Refused
+
+PLAYING_CONDITIONS = range(-1, 4)
+
+
+@dataclass(frozen=True, kw_only=True)
+class HoleFacts:
+    number: int
+    strokes: int | None = None
+    is_picked_up: bool = False
+    putts: int | None = None
+    penalties: int | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class RoundFacts:
+    """What somebody says of a round. `holes` for a card hole by hole, else the totals."""
+
+    tee: Tee
+    played_on: date
+    holes_in_play: str = HolesInPlay.EIGHTEEN
+    order_in_day: int | None = None
+    holes: tuple[HoleFacts, ...] = ()
+    gross: int | None = None
+    adjusted_gross: int | None = None
+    playing_conditions: int = 0
+    playing_conditions_from: str = ""
+    not_played_reason: str = ""
+    marker: Player | None = None
+    marker_name: str = ""
+    note: str = ""
+    ref: str = ""
+
+    @property
+    def card(self) -> scorecard.Card:
+        if self.holes:
+            return scorecard.Card(
+                tuple(scorecard.HoleScore(hole.number, hole.strokes, hole.is_picked_up) for hole in self.holes)
+            )
+        n_holes = 9 if self.holes_in_play in (HolesInPlay.FRONT, HolesInPlay.BACK, HolesInPlay.NINE) else 18
+        return scorecard.Card.total(self.gross, self.adjusted_gross, n_holes)
+
+
+def tee_in_play(tee: Tee, holes_in_play: str) -> scorecard.Tee:
+    """The rated holes that this round was played on, or RuleBroken `holes_in_play`."""
+    whole = tee.as_rated()
+    allowed = (
+        (HolesInPlay.NINE, HolesInPlay.TWICE)
+        if whole.n_holes == 9
+        else (HolesInPlay.EIGHTEEN, HolesInPlay.FRONT, HolesInPlay.BACK)
+    )
+    if holes_in_play not in allowed:
+        words = " or ".join(f"“{choice.value}”" for choice in allowed)
+        raise RuleBroken("holes_in_play", f"This tee has {whole.n_holes} holes: choose {words}.", "holes_in_play")
+    if holes_in_play == HolesInPlay.TWICE:
+        return whole.twice()
+    if holes_in_play in (HolesInPlay.EIGHTEEN, HolesInPlay.NINE):
+        return whole
+    is_front = holes_in_play == HolesInPlay.FRONT
+    rating = tee.front_rating_tenths if is_front else tee.back_rating_tenths
+    slope = tee.front_slope_rating if is_front else tee.back_slope_rating
+    if rating is None or slope is None:
+        nine = "front" if is_front else "back"
+        raise RuleBroken(
+            "nine_not_rated",
+            f"The {nine} nine of this tee has no rating of its own. Add it to the tee, or post eighteen holes.",
+            "holes_in_play",
+        )
+    return whole.nine(is_front, rounding.as_decimal(rating), slope)
+
+
+def today_at(tee: Tee, player: Player) -> date:
+    """The calendar day at the course; else in the player's group; else where the service runs."""
+    return timezone.now().astimezone(zone_of(tee, player)).date()
+
+
+def zone_of(tee: Tee, player: Player) -> ZoneInfo:
+    if tee.course.time_zone:
+        return ZoneInfo(tee.course.time_zone)
+    if tee.course.group is not None:
+        return ZoneInfo(tee.course.group.time_zone)
+    membership = (
+        Membership.objects.filter(player=player, left_at=None).select_related("group").order_by("joined_at").first()
+    )
+    return ZoneInfo(membership.group.time_zone if membership else settings.TIME_ZONE)
+
+
+def facts_problems(player: Player, facts: RoundFacts, today: date) -> list[RuleBroken]:
+    """Everything that keeps a round from being stored, in the order of the form; empty when it may be."""
+    problems = _day_problems(facts, today)
+    try:
+        rated = tee_in_play(facts.tee, facts.holes_in_play)
+    except RuleBroken as broken:
+        return [*problems, *broken.problems]
+    problems += scorecard.card_problems(facts.card, rated)
+    problems += _hole_problems(facts)
+    problems += _circumstance_problems(player, facts, rated)
+    return problems
+
+
+def _day_problems(facts: RoundFacts, today: date) -> list[RuleBroken]:
+    problems = []
+    if facts.played_on > today:
+        problems.append(RuleBroken("played_in_future", "That day has not come yet at the course.", "played_on"))
+    if not facts.tee.is_valid_on(facts.played_on):
+        problems.append(
+            RuleBroken(
+                "tee_not_valid",
+                f"The ratings of this tee do not cover that day ({_validity(facts.tee)}). Choose the version that does.",
+                "tee",
+            )
+        )
+    return problems
+
+
+def _validity(tee: Tee) -> str:
+    first = tee.valid_from.isoformat() if tee.valid_from else "the beginning"
+    last = tee.valid_until.isoformat() if tee.valid_until else "now"
+    return f"from {first} until {last}"
+
+
+def _hole_problems(facts: RoundFacts) -> list[RuleBroken]:
+    """Form checks of ours: the rules name no upper bound for a hole."""
+    problems = []
+    most = settings.LEAGUE_MOST_STROKES_A_HOLE
+    for hole in facts.holes:
+        where = f"holes.{hole.number}"
+        strokes = hole.strokes
+        if strokes is not None and strokes > most:
+            text = f"Hole {hole.number}: enter 1 to {most}, or mark it as not played."
+            problems.append(RuleBroken("strokes_range", text, f"{where}.strokes"))
+        if hole.putts is not None and strokes is not None and hole.putts > strokes:
+            text = f"Hole {hole.number}: more putts than strokes."
+            problems.append(RuleBroken("putts_range", text, f"{where}.putts"))
+        if hole.penalties is not None and strokes is not None and hole.penalties >= strokes:
+            text = f"Hole {hole.number}: penalty strokes are part of the strokes, so there are fewer of them."
+            problems.append(RuleBroken("penalties_range", text, f"{where}.penalties"))
+    return problems
+
+
+def _circumstance_problems(player: Player, facts: RoundFacts, rated: scorecard.Tee) -> list[RuleBroken]:
+    problems = []
+    if facts.playing_conditions not in PLAYING_CONDITIONS:
+        text = "A playing conditions value is -1, 0, 1, 2 or 3."
+        problems.append(RuleBroken("playing_conditions_range", text, "playing_conditions"))
+    if facts.playing_conditions and not facts.playing_conditions_from.strip():
+        text = "Say where the playing conditions value was published."
+        problems.append(RuleBroken("playing_conditions_origin", text, "playing_conditions_from"))
+    if facts.holes and len(facts.holes) < rated.n_holes and rated.n_holes == 18 and not facts.not_played_reason:
+        text = "Say why holes were not played: light, weather, injury, illness, match decided or hole closed (Rule 3.2)."
+        problems.append(RuleBroken("not_played_reason", text, "not_played_reason"))
+    if facts.marker is not None and facts.marker.pk == player.pk:
+        problems.append(RuleBroken("marker_self", "Somebody else marks your card.", "marker"))
+    return problems
+
+
+def fingerprint(facts: RoundFacts) -> str:
+    """What makes two cards the same round: day, set of tees, holes in play and every score."""
+    scores = (
+        [[hole.number, hole.strokes, hole.is_picked_up] for hole in sorted(facts.holes, key=lambda hole: hole.number)]
+        if facts.holes
+        else [facts.gross, facts.adjusted_gross]
+    )
+    told = [facts.played_on.isoformat(), str(facts.tee.set_id), str(facts.holes_in_play), scores]
+    return hashlib.sha256(json.dumps(told).encode()).hexdigest()
+
+
+def unusual_notes(player: Player, facts: RoundFacts, besides: Round | None = None) -> list[dict[str, str]]:
+    """Lawful but worth a second look; never a reason to refuse."""
+    others = Round.objects.filter(player=player, state=RoundState.STANDING, played_on=facts.played_on)
+    if besides is not None:
+        others = others.exclude(pk=besides.pk)
+    same_day = list(others.only("fingerprint", "gross"))
+    notes = []
+    if any(other.fingerprint == fingerprint(facts) for other in same_day):
+        notes.append({"code": "look_alike", "message": "A round with the same day, tee and scores is stored already."})
+    if len(same_day) >= 2:
+        notes.append({"code": "many_in_a_day", "message": f"This is round {len(same_day) + 1} on that day."})
+    gross = facts.gross if not facts.holes else sum(hole.strokes or 0 for hole in facts.holes)
+    if gross is not None and facts.card.n_played == 18 and gross < 60:
+        notes.append({"code": "low_gross", "message": f"{gross} strokes over eighteen holes is rare. Is it right?"})
+    return notes
+
+
+@transaction.atomic
+def post_round(
+    *,
+    player: Player,
+    facts: RoundFacts,
+    posted_by: Player | None,
+    from_import: RoundImport | None = None,
+) -> Round:
+    """Store a round, its event and its revision. RuleBroken lists every problem; nothing is stored then."""
+    player = handicaps.lock_player(player)
+    _refuse_resting(player)
+    today = today_at(facts.tee, player)
+    refuse_all(facts_problems(player, facts, today))
+    played = _new_round(player, facts, posted_by, from_import)
+    played.save()
+    _store_holes(played, facts)
+    event = record.Entered(handicaps.entered_on_for(player, facts.played_on, today), _posted(played, facts))
+    handicaps.record_events(player=player, recorded=[handicaps.Recorded(event, played)], recorded_by=posted_by)
+    return played
+
+
+@transaction.atomic
+def post_rounds(
+    *, player: Player, many: Sequence[RoundFacts], posted_by: Player | None, from_import: RoundImport | None = None
+) -> list[Round]:
+    """Store past rounds together, in order of play: all of them or, on any problem, none."""
+    player = handicaps.lock_player(player)
+    ordered = sorted(many, key=lambda facts: (facts.played_on, facts.order_in_day or 0))
+    stored, recorded = [], []
+    places = _places_taken(player)
+    for facts in ordered:
+        today = today_at(facts.tee, player)
+        refuse_all(facts_problems(player, facts, today))
+        played = _new_round(player, facts, posted_by, from_import, places)
+        event = record.Entered(handicaps.entered_on_for(player, facts.played_on, today), _posted(played, facts))
+        stored.append(played)
+        recorded.append(handicaps.Recorded(event, played))
+    Round.objects.bulk_create(stored, batch_size=100)
+    for played, facts in zip(stored, ordered, strict=True):
+        _store_holes(played, facts)
+    if recorded:
+        handicaps.record_events(player=player, recorded=recorded, recorded_by=posted_by)
+    return stored
+
+
+def _places_taken(player: Player) -> dict[date, int]:
+    taken = Round.objects.filter(player=player).values("played_on").annotate(most=Max("order_in_day"))
+    return {row["played_on"]: row["most"] for row in taken}
+
+
+def _new_round(
+    player: Player,
+    facts: RoundFacts,
+    posted_by: Player | None,
+    from_import: RoundImport | None,
+    places: dict[date, int] | None = None,
+) -> Round:
+    if places is None:
+        most = Round.objects.filter(player=player, played_on=facts.played_on).aggregate(most=Max("order_in_day"))
+        places = {facts.played_on: most["most"] or 0}
+    place = facts.order_in_day or places.get(facts.played_on, 0) + 1
+    places[facts.played_on] = max(place, places.get(facts.played_on, 0))
+    played = Round(player=player, posted_by=posted_by, from_import=from_import, entered_at=timezone.now())
+    played.notes = unusual_notes(player, facts)
+    _copy_facts(played, facts, place)
+    return played
+
+
+def _copy_facts(played: Round, facts: RoundFacts, place: int) -> None:
+    played.tee = facts.tee
+    played.holes_in_play = facts.holes_in_play
+    played.n_holes = facts.card.n_played
+    played.is_total = not facts.holes
+    played.played_on = facts.played_on
+    played.order_in_day = place
+    played.playing_conditions = facts.playing_conditions
+    played.playing_conditions_from = facts.playing_conditions_from
+    played.not_played_reason = facts.not_played_reason
+    played.marker = facts.marker
+    played.marker_name = facts.marker_name
+    played.note = facts.note
+    played.ref = facts.ref
+    played.fingerprint = fingerprint(facts)
+
+
+def _posted(played: Round, facts: RoundFacts) -> record.Posted:
+    return record.Posted(
+        key=str(played.pk),
+        played_on=facts.played_on,
+        order_in_day=played.order_in_day,
+        tee=tee_in_play(facts.tee, facts.holes_in_play),
+        card=facts.card,
+        playing_conditions=facts.playing_conditions,
+    )
+
+
+def _store_holes(played: Round, facts: RoundFacts) -> None:
+    HoleScore.objects.bulk_create(
+        HoleScore(
+            round=played,
+            number=hole.number,
+            strokes=hole.strokes,
+            is_picked_up=hole.is_picked_up,
+            putts=hole.putts,
+            penalties=hole.penalties,
+        )
+        for hole in facts.holes
+    )
+
+
+def _refuse_resting(player: Player) -> None:
+    """A player all of whose groups rest cannot add anything new; one without any group still can."""
+    resting = list(
+        Membership.objects.filter(player=player, left_at=None).values_list("group__rests_since", flat=True)
+    )
+    if resting and all(resting):
+        raise Refused("group_rests", "Your group rests: it can be read and exported, but nothing new is added.")
+
+
+def _lock_standing(played: Round) -> tuple[Player, Round]:
+    player = handicaps.lock_player(played.player)
+    fresh = Round.objects.select_for_update().select_related("tee__course__group").get(pk=played.pk)
+    if fresh.state == RoundState.WITHDRAWN:
+        raise Refused("round_withdrawn", "This round was withdrawn, so there is nothing to change.")
+    return player, fresh
+
+
+@transaction.atomic
+def correct_round(
+    *, played: Round, facts: RoundFacts, version: int, corrected_by: Player | None, reason: str = ""
+) -> Round:
+    """Replace the facts of a round. An event says so; an attestation of the old version ends."""
+    player, fresh = _lock_standing(played)
+    _refuse_stale(fresh, version)
+    today = today_at(facts.tee, player)
+    refuse_all(facts_problems(player, facts, today))
+    changes_index = facts_changed(fresh, facts)
+    fresh.notes = unusual_notes(player, facts, besides=fresh)
+    _copy_facts(fresh, facts, facts.order_in_day or fresh.order_in_day)
+    fresh.version += 1
+    _end_attestation(fresh, corrected_by)
+    fresh.save()
+    fresh.hole_scores.all().delete()
+    _store_holes(fresh, facts)
+    if changes_index:
+        event = record.Corrected(today, _posted(fresh, facts))
+        recorded = handicaps.Recorded(event, fresh, reason)
+        handicaps.record_events(player=player, recorded=[recorded], recorded_by=corrected_by)
+    note_action(action="round_corrected", actor=corrected_by, about=player, reason=reason)
+    return fresh
+
+
+def facts_changed(stored: Round, facts: RoundFacts) -> bool:
+    """Whether anything that the index rests on differs; putts, marker and notes alone do not touch the ledger."""
+    return (
+        stored.fingerprint != fingerprint(facts)
+        or stored.tee_id != facts.tee.pk
+        or stored.playing_conditions != facts.playing_conditions
+        or (facts.order_in_day is not None and stored.order_in_day != facts.order_in_day)
+    )
+
+
+def _refuse_stale(fresh: Round, version: int) -> None:
+    if fresh.version != version:
+        raise Stale(fresh)
+
+
+class Stale(Refused):
+    """Somebody stored a newer version first. `stored` is what stands now."""
+
+    def __init__(self, stored: Round) -> None:
+        super().__init__("stale", "This card was changed meanwhile. Both versions are shown: choose again.")
+        self.stored = stored
+
+
+def _end_attestation(fresh: Round, corrected_by: Player | None) -> None:
+    if fresh.attested_at is None:
+        return
+    note_action(action="attestation_ended", actor=corrected_by, about=fresh.attested_by, reason="The card was corrected.")
+    fresh.attested_by, fresh.attested_at, fresh.attested_on_paper = None, None, False
+
+
+@transaction.atomic
+def withdraw_round(*, played: Round, version: int, withdrawn_by: Player | None, reason: str) -> Round:
+    """Take a round out of the record. The card stays readable for its owner, marked as withdrawn."""
+    player, fresh = _lock_standing(played)
+    _refuse_stale(fresh, version)
+    today = today_at(fresh.tee, player)
+    fresh.state = RoundState.WITHDRAWN
+    fresh.version += 1
+    fresh.save()
+    recorded = handicaps.Recorded(record.Withdrawn(today, str(fresh.pk)), fresh, reason)
+    handicaps.record_events(player=player, recorded=[recorded], recorded_by=withdrawn_by)
+    note_action(action="round_withdrawn", actor=withdrawn_by, about=player, reason=reason)
+    return fresh
+
+
+@transaction.atomic
+def attest_round(*, played: Round, version: int, attested_by: Player, on_paper: bool = False) -> Round:
+    """A group mate confirms this version of the card (Rule 4.4)."""
+    player, fresh = _lock_standing(played)
+    _refuse_stale(fresh, version)
+    if fresh.attested_at is not None:
+        raise Refused("attested_already", "This card has been attested already.")
+    if attested_by.pk == player.pk:
+        raise Refused("attested_self", "Somebody else attests your card.")
+    fresh.attested_by, fresh.attested_at, fresh.attested_on_paper = attested_by, timezone.now(), on_paper
+    fresh.save(update_fields=["attested_by", "attested_at", "attested_on_paper"])
+    note_action(action="round_attested", actor=attested_by, about=player)
+    return fresh
+
+
+
+
