@@ -257,3 +257,7 @@ EMAIL_TIMEOUT = 10
 DEFAULT_FROM_EMAIL = env_text("LEAGUE_MAIL_FROM", "league@localhost")
 
 LOGGING = logging_for(env_choice("LEAGUE_LOG_LEVEL", "WARNING", ("DEBUG", "INFO", "WARNING", "ERROR")))
+
+# Golf: a check of the form only, since the rules name no upper bound for a hole.
+
+LEAGUE_MOST_STROKES_A_HOLE = env_int("LEAGUE_MOST_STROKES_A_HOLE", 25, 10, 99)
