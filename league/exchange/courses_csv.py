@@ -20,6 +20,7 @@ from dataclasses import dataclass, field
 
 from league.exchange.cells import CellFault, shown, whole_number
 from league.exchange.problems import Limits, Note, Problem, ProblemList
+from league.rules.printed import LONGEST_HOLE, METRES, YARDS, PrintedHole
 
 FIELDS = ("number", "par", "stroke_index", "length")
 LABELS = {
@@ -30,30 +31,20 @@ LABELS = {
     "length": "length", "yards": "length", "yds": "length", "yd": "length", "metres": "length", "meters": "length",
     "m": "length",
 }  # fmt: skip
-UNITS = {"yards": "yards", "yds": "yards", "yd": "yards", "metres": "metres", "meters": "metres", "m": "metres"}
+UNITS = {"yards": YARDS, "yds": YARDS, "yd": YARDS, "metres": METRES, "meters": METRES, "m": METRES}
 SUMS = {"out": range(1, 10), "in": range(10, 19), "total": range(1, 19), "tot": range(1, 19)}
-BOUNDS = {"number": (1, 18), "par": (3, 6), "stroke_index": (1, 18), "length": (1, 999)}
+BOUNDS = {"number": (1, 18), "par": (3, 6), "stroke_index": (1, 18), "length": (1, LONGEST_HOLE)}
 WORDS = {"number": "hole number", "par": "par", "stroke_index": "stroke index", "length": "length"}
 TABLE_CHARACTERS = 20_000
 TABLE_LINES = 60
 NOTHING = frozenset(("", "-", "–"))
 
 
-@dataclass(frozen=True, slots=True)
-class HoleRow:
-    """One hole of a tee; `length` is in the unit of the table and may be unknown."""
-
-    number: int
-    par: int
-    stroke_index: int
-    length: int | None = None
-
-
 @dataclass(slots=True)
 class HolesReading:
     """The holes in order of number, and everything that keeps them from being used."""
 
-    rows: list[HoleRow] = field(default_factory=list)
+    rows: list[PrintedHole] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     notes: list[Note] = field(default_factory=list)
     length_unit: str = ""
@@ -250,14 +241,14 @@ def _check_set(holes: Holes, problems: ProblemList) -> None:
             problems.add(0, "stroke_index", "stroke_index_twice", message)
 
 
-def _rows(holes: Holes) -> list[HoleRow]:
+def _rows(holes: Holes) -> list[PrintedHole]:
     return [
-        HoleRow(number, holes[number]["par"], holes[number]["stroke_index"], holes[number].get("length"))
+        PrintedHole(number, holes[number]["par"], holes[number]["stroke_index"], holes[number].get("length"))
         for number in sorted(holes)
     ]
 
 
-def write_holes(rows: Sequence[HoleRow], length_unit: str = "") -> str:
+def write_holes(rows: Sequence[PrintedHole], length_unit: str = "") -> str:
     """The holes as a table that `read_holes` reads back and a spreadsheet opens."""
     text = io.StringIO()
     lines = csv.writer(text, lineterminator="\r\n")

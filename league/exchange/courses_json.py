@@ -4,51 +4,26 @@
      "tees": [{"name": "white", "rated_for": "men", "course_rating": 71.2, "slope_rating": 124,
                "front": {"course_rating": 35.4, "slope_rating": 122},
                "back": {"course_rating": 35.8, "slope_rating": 126},
-               "length_unit": "metres", "valid_from": "2026-01-01",
+               "length_unit": "metres", "valid_from": "2026-01-01", "valid_until": null,
                "holes": [{"number": 1, "par": 4, "stroke_index": 7, "length": 352}, …]}]}
 
-`front`, `back`, `valid_from` and `length` may be null or left out. Ratings have one decimal at most and are kept in
-tenths.
+`front`, `back`, `valid_from`, `valid_until` and `length` may be null or left out. Ratings have one decimal at most.
 """
 
 import json
 from collections import Counter
 from dataclasses import dataclass, field
-from datetime import date
+from decimal import Decimal
 
-from league.exchange.courses_csv import HoleRow
 from league.exchange.json_in import Place, load
-from league.exchange.problems import Limits, Problem, ProblemList, Question
+from league.exchange.problems import Limits, Note, Problem, ProblemList, Question
+from league.rules.errors import RuleBroken
+from league.rules.printed import MEN, METRES, WOMEN, YARDS, PrintedHole, PrintedTee, check, doubts
 
 FORMAT, VERSION = "course", 1
 N_TEES = 40
 TEE_NAME_CHARACTERS = 40
-RATED_FOR = ("men", "women")
-LENGTH_UNITS = ("yards", "metres")
-# No rating has a published bound; these are a form check of our own, which asks and does not refuse.
-USUAL_RATING = {18: (500, 850), 9: (200, 450)}
-
-
-@dataclass(frozen=True, slots=True)
-class Rating:
-    """A course rating in tenths and its slope rating."""
-
-    course_rating_tenths: int
-    slope_rating: int
-
-
-@dataclass(frozen=True, slots=True)
-class TeeFile:
-    """One tee as a file gives it."""
-
-    name: str
-    rated_for: str
-    rating: Rating
-    holes: tuple[HoleRow, ...]
-    length_unit: str
-    front: Rating | None = None
-    back: Rating | None = None
-    valid_from: date | None = None
+COUNT = (0, 9_999)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +33,7 @@ class CourseFile:
     name: str
     place: str
     n_holes: int
-    tees: tuple[TeeFile, ...]
+    tees: tuple[PrintedTee, ...]
 
 
 @dataclass(slots=True)
@@ -68,6 +43,7 @@ class CourseReading:
     course: CourseFile | None = None
     problems: list[Problem] = field(default_factory=list)
     questions: list[Question] = field(default_factory=list)
+    notes: list[Note] = field(default_factory=list)
 
 
 def read(data: bytes, *, limits: Limits | None = None) -> CourseReading:
@@ -77,14 +53,15 @@ def read(data: bytes, *, limits: Limits | None = None) -> CourseReading:
     if isinstance(value, Problem):
         return CourseReading(problems=[value])
     problems = ProblemList(limits.problems)
-    reading = CourseReading()
-    course = _course(Place(value, "", problems, limits), reading.questions)
-    reading.course = None if problems.listed else course
-    reading.problems = problems.finished()
-    return reading
+    course = _course(Place(value, "", problems, limits))
+    if not problems.listed:
+        _check_tees(course, problems)
+    if problems.listed:
+        return CourseReading(problems=problems.finished())
+    return _with_doubts(course)
 
 
-def _course(place: Place, questions: list[Question]) -> CourseFile:
+def _course(place: Place) -> CourseFile:
     place.only("format", "version", "name", "place", "holes", "tees")
     place.one_of("format", (FORMAT,))
     place.whole("version", VERSION, VERSION)
@@ -93,62 +70,75 @@ def _course(place: Place, questions: list[Question]) -> CourseFile:
         place.add("holes", "number", "A course has 9 or 18 holes.")
     name = place.text("name", place.limits.name_characters)
     where = place.text("place", place.limits.name_characters, is_needed=False)
-    tees = tuple(_tee(inner, n_holes, questions) for inner in place.places("tees", N_TEES))
-    twice = [key for key, count in Counter((tee.name.casefold(), tee.rated_for) for tee in tees).items() if count > 1]
-    for tee_name, rated_for in twice:
-        place.add("tees", "tee_twice", f"The tee “{tee_name}” rated for {rated_for} stands there twice.")
+    tees = tuple(_tee(inner) for inner in place.places("tees", N_TEES))
+    for (tee_name, rated_for), count in Counter((tee.name.casefold(), tee.rated_for) for tee in tees).items():
+        if count > 1:
+            place.add("tees", "tee_twice", f"The tee “{tee_name}” rated for {rated_for} stands there twice.")
     return CourseFile(name, where, n_holes, tees)
 
 
-def _tee(place: Place, n_holes: int, questions: list[Question]) -> TeeFile:
+def _tee(place: Place) -> PrintedTee:
     place.only(
-        "name", "rated_for", "course_rating", "slope_rating", "front", "back", "length_unit", "valid_from", "holes"
-    )
-    rating = _rating(place, n_holes, questions)
-    nines = {name: _rating(place.inner(name), 9, questions) for name in ("front", "back") if place.has(name)}
+        "name", "rated_for", "course_rating", "slope_rating", "front", "back", "length_unit", "valid_from",
+        "valid_until", "holes",
+    )  # fmt: skip
+    nines: dict[str, tuple[Decimal | None, int | None]] = {"front": (None, None), "back": (None, None)}
     for name in nines:
-        place.inner(name).only("course_rating", "slope_rating")
-        if n_holes == 9:
-            place.add(name, "field_unknown", "A nine-hole course has no front or back nine of its own.")
-    holes = tuple(_hole(inner) for inner in place.places("holes", 18))
-    _check_holes(place, holes, n_holes)
-    return TeeFile(
+        if place.has(name):
+            inner = place.inner(name)
+            inner.only("course_rating", "slope_rating")
+            nines[name] = inner.decimal("course_rating"), inner.whole("slope_rating", *COUNT)
+    return PrintedTee(
         name=place.text("name", TEE_NAME_CHARACTERS),
-        rated_for=place.one_of("rated_for", RATED_FOR),
-        rating=rating,
-        holes=tuple(sorted(holes, key=lambda hole: hole.number)),
-        length_unit=place.one_of("length_unit", LENGTH_UNITS),
-        front=nines.get("front"),
-        back=nines.get("back"),
+        rated_for=place.one_of("rated_for", (MEN, WOMEN)),
+        course_rating=place.decimal("course_rating"),
+        slope_rating=place.whole("slope_rating", *COUNT),
+        front_course_rating=nines["front"][0],
+        front_slope_rating=nines["front"][1],
+        back_course_rating=nines["back"][0],
+        back_slope_rating=nines["back"][1],
+        length_unit=place.one_of("length_unit", (YARDS, METRES)),
         valid_from=place.day_or_none("valid_from"),
+        valid_until=place.day_or_none("valid_until"),
+        holes=tuple(_hole(inner) for inner in place.places("holes", 18)),
     )
 
 
-def _rating(place: Place, n_holes: int, questions: list[Question]) -> Rating:
-    tenths = place.tenths("course_rating")
-    low, high = USUAL_RATING.get(n_holes, USUAL_RATING[18])
-    if tenths and not low <= tenths <= high:
-        path = f"{place.path}.course_rating"
-        message = f"{path}: a course rating of {tenths // 10}.{tenths % 10} is unusual. Is it right?"
-        questions.append(Question("rating_unusual", message, ("keep", "change"), ()))
-    return Rating(tenths, place.whole("slope_rating", 55, 155))
-
-
-def _hole(place: Place) -> HoleRow:
+def _hole(place: Place) -> PrintedHole:
     place.only("number", "par", "stroke_index", "length")
-    return HoleRow(
-        number=place.whole("number", 1, 18),
-        par=place.whole("par", 3, 6),
-        stroke_index=place.whole("stroke_index", 1, 18),
-        length=place.whole("length", 1, 999) if place.has("length") else None,
+    return PrintedHole(
+        number=place.whole("number", *COUNT),
+        par=place.whole("par", *COUNT),
+        stroke_index=place.whole("stroke_index", *COUNT),
+        length=place.whole("length", *COUNT) if place.has("length") else None,
     )
 
 
-def _check_holes(place: Place, holes: tuple[HoleRow, ...], n_holes: int) -> None:
-    if sorted(hole.number for hole in holes) != list(range(1, n_holes + 1)):
-        place.add("holes", "holes", f"Holes 1 to {n_holes} are expected here, each once.")
-    if len({hole.stroke_index for hole in holes}) < len(holes):
-        place.add("holes", "stroke_index_twice", "Each hole needs a stroke index of its own.")
+def _check_tees(course: CourseFile, problems: ProblemList) -> None:
+    for position, tee in enumerate(course.tees):
+        try:
+            check(tee, course.n_holes)
+        except RuleBroken as broken:
+            for each in broken.problems:
+                problems.add(0, _path(position, each.field), each.code, each.message)
+
+
+def _with_doubts(course: CourseFile) -> CourseReading:
+    reading = CourseReading(course)
+    for position, tee in enumerate(course.tees):
+        for doubt in doubts(tee):
+            path = _path(position, doubt.field)
+            if doubt.asks:
+                reading.questions.append(Question(doubt.code, f"{path}: {doubt.message}", ("keep", "change"), ()))
+            else:
+                reading.notes.append(Note(0, path, doubt.code, doubt.message))
+    return reading
+
+
+def _path(position: int, name: str) -> str:
+    for nine in ("front", "back"):
+        name = name.replace(f"{nine}_", f"{nine}.")
+    return f"tees.{position}.{name}"
 
 
 def write(course: CourseFile) -> str:
@@ -164,15 +154,16 @@ def write(course: CourseFile) -> str:
     return json.dumps(plain, ensure_ascii=False, indent=1) + "\n"
 
 
-def _tee_as_plain(tee: TeeFile) -> dict[str, object]:
+def _tee_as_plain(tee: PrintedTee) -> dict[str, object]:
+    nines = {name: _rating_as_plain(rating, slope) for name, rating, slope in tee.nines}
     return {
         "name": tee.name,
         "rated_for": tee.rated_for,
-        **_rating_as_plain(tee.rating),
-        "front": tee.front and _rating_as_plain(tee.front),
-        "back": tee.back and _rating_as_plain(tee.back),
+        **(_rating_as_plain(tee.course_rating, tee.slope_rating) or {}),
+        **nines,
         "length_unit": tee.length_unit,
         "valid_from": tee.valid_from and tee.valid_from.isoformat(),
+        "valid_until": tee.valid_until and tee.valid_until.isoformat(),
         "holes": [
             {"number": hole.number, "par": hole.par, "stroke_index": hole.stroke_index, "length": hole.length}
             for hole in tee.holes
@@ -180,6 +171,6 @@ def _tee_as_plain(tee: TeeFile) -> dict[str, object]:
     }
 
 
-def _rating_as_plain(rating: Rating) -> dict[str, object]:
+def _rating_as_plain(rating: Decimal | None, slope: int | None) -> dict[str, object] | None:
     # The nearest double of a number with one decimal prints as that number again, so nothing is lost in JSON.
-    return {"course_rating": rating.course_rating_tenths / 10, "slope_rating": rating.slope_rating}
+    return None if rating is None else {"course_rating": float(rating), "slope_rating": slope}

@@ -1,6 +1,7 @@
 """A JSON file -> plain values, and a walk over them that names every problem by its path."""
 
 import json
+from collections import Counter
 from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
@@ -56,8 +57,7 @@ def _constant(text: str) -> object:
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     values = dict(pairs)
     if len(values) < len(pairs):
-        names = [name for name, _ in pairs]
-        twice = next(name for name in names if names.count(name) > 1)
+        twice, _ = Counter(name for name, _ in pairs).most_common(1)[0]
         raise _Refused(f"“{shown(twice)}” stands twice in one place.")
     return values
 
@@ -73,18 +73,24 @@ def _is_deeper(value: object, depth: int) -> bool:
 
 
 class Place:
-    """One set of named values in a file. Every reader below returns a fallback and adds a problem on a bad value."""
+    """One set of named values in a file. Every reader below returns a fallback and adds a problem on a bad value.
+
+    Something else in its place is one problem, not one for every value that it does not have.
+    """
 
     def __init__(self, value: object, path: str, problems: ProblemList, limits: Limits) -> None:
         self.values: dict[str, Any] = value if isinstance(value, dict) else {}
         self.path = path
         self.problems = problems
         self.limits = limits
+        self.is_there = True
         if not isinstance(value, dict):
             self.add("", "shape", "A set of named values is expected here.")
+            self.is_there = False
 
     def add(self, name: str, code: str, message: str) -> None:
-        self.problems.add(0, ".".join(part for part in (self.path, name) if part), code, message)
+        if self.is_there:
+            self.problems.add(0, ".".join(part for part in (self.path, name) if part), code, message)
 
     def only(self, *names: str) -> None:
         """Names every value that does not belong here."""
@@ -117,18 +123,16 @@ class Place:
         value = self.values.get(name)
         if isinstance(value, int) and not isinstance(value, bool) and low <= value <= high:
             return value
-        self.add(name, "number", f"A whole number from {low} to {high} is expected here.")
+        expected = f"A whole number from {low} to {high}" if low < high else f"The number {low}"
+        self.add(name, "number", f"{expected} is expected here.")
         return low
 
-    def tenths(self, name: str) -> int:
-        """A number with one decimal at most, as tenths."""
+    def decimal(self, name: str) -> Decimal:
         value = self.values.get(name)
         if isinstance(value, int | Decimal) and not isinstance(value, bool):
-            scaled = value * 10
-            if 0 < scaled < 100_000 and scaled == int(scaled):
-                return int(scaled)
-        self.add(name, "number", "A number above 0 with one decimal at most is expected here.")
-        return 0
+            return Decimal(value)
+        self.add(name, "number", "A number is expected here.")
+        return Decimal(0)
 
     def day_or_none(self, name: str) -> date | None:
         value = self.values.get(name)
