@@ -33,7 +33,7 @@ LOWEST_SLOPE, HIGHEST_SLOPE = 55, 155
 USUAL_RATING = {18: (500, 850), 9: (200, 450)}
 USUAL_PAR = {18: (66, 76), 9: (33, 38)}
 FARTHEST_FROM_PAR = {18: 100, 9: 50}
-LONGEST_HOLE = 1500
+LONGEST_HOLE = 999
 
 # Shortest length that can be rated, in yards (Appendix G, as repeated by associations).
 SHORTEST_RATED = {18: 1500, 9: 750}
@@ -208,7 +208,8 @@ def _rating_doubts(tee: PrintedTee, n_holes: int) -> Iterator[Doubt]:
     lowest, highest = USUAL_RATING[n_holes]
     from_par = whole_tenths(rating) - 10 * tee.par
     if lowest <= whole_tenths(rating) <= highest and abs(from_par) > FARTHEST_FROM_PAR[n_holes]:
-        text = f"The course rating {rating} is more than {FARTHEST_FROM_PAR[n_holes] // 10} strokes from the par, {tee.par}."
+        most = FARTHEST_FROM_PAR[n_holes] // 10
+        text = f"The course rating {rating} is more than {most} strokes from the par, {tee.par}."
         yield Doubt("rating_far_from_par", text, "course_rating")
     front, back = tee.front_course_rating, tee.back_course_rating
     if front is not None and back is not None and front + back != rating:
@@ -235,7 +236,8 @@ def _par_doubts(tee: PrintedTee, n_holes: int) -> Iterator[Doubt]:
         yield Doubt("par_total_unusual", text, "holes")
     for place, hole in enumerate(tee.holes):
         if hole.length is not None and not _suits_par(hole.par, hole.length, tee):
-            text = f"Hole {hole.number}: {hole.length} {tee.length_unit} is unusual for a par {hole.par} ({_span(hole.par, tee)})."
+            length = f"{hole.length} {tee.length_unit}"
+            text = f"Hole {hole.number}: {length} is unusual for a par {hole.par} ({_span(hole.par, tee)})."
             yield Doubt("par_for_length", text, f"holes.{place}.par")
 
 
