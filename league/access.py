@@ -9,6 +9,7 @@ from uuid import UUID
 from django.core.exceptions import PermissionDenied
 from django.db.models import Model, Q, QuerySet
 from django.http import Http404
+from django.utils import timezone
 
 from league.models import (
     Account,
@@ -25,6 +26,7 @@ from league.models import (
     Tee,
     Token,
 )
+from league.models.members import hash_of
 
 Row = TypeVar("Row", bound=Model)
 
@@ -225,10 +227,21 @@ def membership_for(account: Account, membership_id: str | UUID) -> tuple[Joined,
 
 
 def invitation_to_change(account: Account, invitation_id: str | UUID) -> Invitation:
+    """Organisers alone know that it exists; other members get the same 404 as strangers."""
     invitation = Invitation.objects.filter(pk=_key(invitation_id)).select_related("group").first()
+    if invitation is None or not group_for(account, invitation.group_id).runs_it:
+        raise Http404
+    return invitation
+
+
+def invitation_by_link(value: str) -> Invitation:
+    """The one door without an account. Guessed, withdrawn, used up and ended links answer alike."""
+    found = Invitation.objects.filter(
+        token_hash=hash_of(value), withdrawn_at=None, ends_at__gt=timezone.now(), uses_left__gt=0
+    )
+    invitation = found.filter(group__rests_since=None).select_related("group", "invited_by", "guest").first()
     if invitation is None:
         raise Http404
-    group_to_run(account, invitation.group_id)
     return invitation
 
 
