@@ -1,0 +1,335 @@
+"""One line of the ledger: what a fact did to the index, and the calculation of the card behind it.
+
+>>> revision_from_plain({})
+Traceback (most recent call last):
+    ...
+league.rules.errors.RuleBroken: score: a set of named values is expected.
+>>> line = WindowLine("r1", date(2024, 5, 1), Decimal("17.0"), (), Decimal("17.0"), True, False)
+>>> line.effective
+Decimal('17.0')
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any, NamedTuple
+
+from league.rules.plain import (
+    Plain,
+    day_of,
+    decimal_of,
+    decimal_or_none_of,
+    flag_of,
+    list_of,
+    mapping_of,
+    optional_text,
+    text_of,
+    whole_of,
+    whole_or_none_of,
+)
+from league.rules.rounding import as_decimal, as_text, fraction_of, tenths
+
+EXCEPTIONAL = "exceptional"
+COMMITTEE = "committee"
+NINE_WAITS = "nine_waits"
+PARTIAL_BEFORE_INDEX = "partial_before_index"
+
+
+class Line(NamedTuple):
+    """One change to a stored differential, in tenths: by an exceptional score (its round's key) or a committee ('')."""
+
+    kind: str
+    amount: int
+    cause: str
+
+
+class Mark(NamedTuple):
+    """A counting score as the window sees it; differentials in tenths."""
+
+    key: str
+    played_on: date
+    differential: int
+    lines: tuple[Line, ...]
+    effective: int
+    is_estimated: bool
+
+
+class Reduction(NamedTuple):
+    """One change to a differential, in strokes, with the key of the round that caused it ('' for a committee)."""
+
+    kind: str
+    amount: Decimal
+    cause: str
+
+
+@dataclass(frozen=True, slots=True)
+class WindowLine:
+    """One of the last 20 scores: its differential, the changes on it, and whether it was among the lowest averaged."""
+
+    key: str
+    played_on: date
+    differential: Decimal
+    reductions: tuple[Reduction, ...]
+    effective: Decimal
+    counted: bool
+    estimated: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ScoreLine:
+    """A card's own calculation (Rules 3, 5.1, 5.6, 5.9 and 6.1).
+
+    `played`, `expected` and `exact` are exact strokes; the properties give them as 'n/d' text for keeping.
+    `differential` is None with a `reason` while the score cannot count: 'nine_waits' or 'partial_before_index'.
+    """
+
+    key: str
+    played_on: date
+    holes: int
+    par: int
+    course_rating: Decimal
+    slope_rating: int
+    playing_conditions: int
+    index_in_force: Decimal | None
+    course_handicap: int | None
+    gross: int | None
+    adjusted_gross: int
+    capped_holes: tuple[tuple[int, int | None, int], ...]
+    played: Fraction
+    expected: Fraction | None
+    exact: Fraction | None
+    differential: Decimal | None
+    reduction: Decimal
+    reason: str
+
+    @property
+    def is_estimated(self) -> bool:
+        """Whether part of the differential is expected rather than played."""
+        return self.expected is not None
+
+    @property
+    def unrounded(self) -> str | None:
+        """The differential before rounding, as 'n/d' in strokes."""
+        return None if self.exact is None else as_text(self.exact)
+
+    @property
+    def played_part(self) -> str:
+        """The differential of the holes played, before rounding, as 'n/d' in strokes."""
+        return as_text(self.played)
+
+    @property
+    def expected_part(self) -> str | None:
+        """The differential expected of the holes not played, as 'n/d' in strokes; None where none is added."""
+        return None if self.expected is None else as_text(self.expected)
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """What a fact did to the index, with everything needed to explain it.
+
+    `calculated` is the value before caps, `low_used` the low index it was held against, `low` the low index afterwards.
+    `cap` is '', 'soft' or 'hard'. `founding` is the provisional value behind a first index that rests on nines as well.
+    """
+
+    number: int
+    kind: str
+    key: str
+    entered_on: date
+    issued_on: date
+    index: Decimal | None
+    low: Decimal | None
+    low_used: Decimal | None
+    previous: Decimal | None
+    calculated: Decimal | None
+    cap: str
+    ceiling: bool
+    n: int
+    k: int
+    table_adjustment: Decimal
+    marks: tuple[Mark, ...]
+    score: ScoreLine | None = None
+    founding: Decimal | None = None
+    amount: Decimal | None = None
+    reason: str = ""
+
+    @property
+    def window(self) -> tuple[WindowLine, ...]:
+        """The last 20 counting scores in order of play; of equal differentials the more recent one is counted."""
+        order = sorted(range(self.n), key=lambda place: (self.marks[place].effective, -place))
+        counted = set(order[: self.k])
+        return tuple(_window_line(mark, place in counted) for place, mark in enumerate(self.marks))
+
+    @property
+    def rules(self) -> tuple[str, ...]:
+        """Numbers of the published rules that this revision used, in ascending order."""
+        return tuple(rule for rule, is_used in _uses(self) if is_used)
+
+    def as_plain(self) -> Plain:
+        """Plain values for keeping and sending: days as ISO text, decimals as text."""
+        plain: Plain = {
+            "number": self.number,
+            "kind": self.kind,
+            "key": self.key,
+            "entered_on": self.entered_on.isoformat(),
+            "issued_on": self.issued_on.isoformat(),
+            "cap": self.cap,
+            "ceiling": self.ceiling,
+            "n": self.n,
+            "k": self.k,
+            "table_adjustment": str(self.table_adjustment),
+            "reason": self.reason,
+            "rules": list(self.rules),
+            "window": [_window_line_as_plain(line) for line in self.window],
+            "score": None if self.score is None else _score_as_plain(self.score),
+        }
+        return plain | {name: optional_text(getattr(self, name)) for name in _OPTIONAL}
+
+
+_OPTIONAL = ("index", "low", "low_used", "previous", "calculated", "founding", "amount")
+
+
+def _uses(revision: Revision) -> list[tuple[str, bool]]:
+    """Each rule number with whether the revision used it."""
+    score, has_index = revision.score, revision.index is not None
+    has_holes = score is not None and bool(score.capped_holes)
+    no_index = score is not None and score.index_in_force is None
+    is_exceptional = any(line.kind == EXCEPTIONAL for mark in revision.marks for line in mark.lines)
+    return [
+        ("3.1a", has_holes and no_index),
+        ("3.1b", has_holes and not no_index),
+        ("3.2b", score is not None and 9 < score.holes < 18),
+        ("4.2", revision.kind in ("corrected", "withdrawn")),
+        ("4.5", not has_index or revision.founding is not None),
+        ("5.1a", score is not None and score.holes == 18),
+        ("5.1b", score is not None and score.holes == 9),
+        ("5.2a", has_index and revision.n < 20),
+        ("5.2b", has_index and revision.n == 20),
+        ("5.3", revision.ceiling),
+        ("5.4", True),
+        ("5.6", score is not None and score.playing_conditions != 0),
+        ("5.7", revision.low_used is not None or revision.low is not None),
+        ("5.8", bool(revision.cap)),
+        ("5.9", is_exceptional or revision.kind == "lifted"),
+        ("6.1", score is not None and score.course_handicap is not None),
+        ("7.1a", revision.kind == "adjusted" or any(x.kind == COMMITTEE for m in revision.marks for x in m.lines)),
+    ]
+
+
+def _window_line(mark: Mark, counted: bool) -> WindowLine:
+    """A mark in strokes."""
+    reductions = tuple(Reduction(line.kind, as_decimal(line.amount), line.cause) for line in mark.lines)
+    return WindowLine(
+        mark.key,
+        mark.played_on,
+        as_decimal(mark.differential),
+        reductions,
+        as_decimal(mark.effective),
+        counted,
+        mark.is_estimated,
+    )
+
+
+def _window_line_as_plain(line: WindowLine) -> Plain:
+    """One window line as plain values."""
+    return {
+        "key": line.key,
+        "played_on": line.played_on.isoformat(),
+        "differential": str(line.differential),
+        "reductions": [[kind, str(amount), cause] for kind, amount, cause in line.reductions],
+        "effective": str(line.effective),
+        "counted": line.counted,
+        "estimated": line.estimated,
+    }
+
+
+def _score_as_plain(score: ScoreLine) -> Plain:
+    """A card's calculation as plain values."""
+    return {
+        "key": score.key,
+        "played_on": score.played_on.isoformat(),
+        "holes": score.holes,
+        "par": score.par,
+        "course_rating": str(score.course_rating),
+        "slope_rating": score.slope_rating,
+        "playing_conditions": score.playing_conditions,
+        "index_in_force": optional_text(score.index_in_force),
+        "course_handicap": score.course_handicap,
+        "gross": score.gross,
+        "adjusted_gross": score.adjusted_gross,
+        "capped_holes": [list(hole) for hole in score.capped_holes],
+        "played_part": score.played_part,
+        "expected_part": score.expected_part,
+        "unrounded": score.unrounded,
+        "differential": optional_text(score.differential),
+        "estimated": score.is_estimated,
+        "reduction": str(score.reduction),
+        "reason": score.reason,
+    }
+
+
+def _score_from_plain(values: Mapping[str, Any]) -> ScoreLine:
+    """The calculation kept by `_score_as_plain`."""
+    expected, unrounded = values.get("expected_part"), values.get("unrounded")
+    return ScoreLine(
+        text_of(values, "key"),
+        day_of(values, "played_on"),
+        whole_of(values, "holes"),
+        whole_of(values, "par"),
+        decimal_of(values, "course_rating"),
+        whole_of(values, "slope_rating"),
+        whole_of(values, "playing_conditions"),
+        decimal_or_none_of(values, "index_in_force"),
+        whole_or_none_of(values, "course_handicap"),
+        whole_or_none_of(values, "gross"),
+        whole_of(values, "adjusted_gross"),
+        tuple((number, strokes, cap) for number, strokes, cap in list_of(values, "capped_holes")),
+        fraction_of(text_of(values, "played_part")),
+        None if expected is None else fraction_of(text_of(values, "expected_part")),
+        None if unrounded is None else fraction_of(text_of(values, "unrounded")),
+        decimal_or_none_of(values, "differential"),
+        decimal_of(values, "reduction"),
+        text_of(values, "reason"),
+    )
+
+
+def _mark_from_plain(values: Mapping[str, Any]) -> Mark:
+    """The mark behind a window line kept as plain values."""
+    lines = tuple(Line(kind, tenths(Decimal(amount)), cause) for kind, amount, cause in list_of(values, "reductions"))
+    return Mark(
+        text_of(values, "key"),
+        day_of(values, "played_on"),
+        tenths(decimal_of(values, "differential")),
+        lines,
+        tenths(decimal_of(values, "effective")),
+        flag_of(values, "estimated"),
+    )
+
+
+def revision_from_plain(values: Mapping[str, Any]) -> Revision:
+    """The revision kept by `Revision.as_plain`; RuleBroken `plain_form` if it has another form."""
+    score = None if values.get("score", "") is None else _score_from_plain(mapping_of(values, "score"))
+    optional = {name: decimal_or_none_of(values, name) for name in _OPTIONAL}
+    return Revision(
+        number=whole_of(values, "number"),
+        kind=text_of(values, "kind"),
+        key=text_of(values, "key"),
+        entered_on=day_of(values, "entered_on"),
+        issued_on=day_of(values, "issued_on"),
+        cap=text_of(values, "cap"),
+        ceiling=flag_of(values, "ceiling"),
+        n=whole_of(values, "n"),
+        k=whole_of(values, "k"),
+        table_adjustment=decimal_of(values, "table_adjustment"),
+        marks=tuple(_mark_from_plain(mapping_of(line, "")) for line in list_of(values, "window")),
+        score=score,
+        reason=text_of(values, "reason"),
+        index=optional["index"],
+        low=optional["low"],
+        low_used=optional["low_used"],
+        previous=optional["previous"],
+        calculated=optional["calculated"],
+        founding=optional["founding"],
+        amount=optional["amount"],
+    )
