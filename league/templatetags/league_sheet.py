@@ -1,0 +1,64 @@
+"""Filters for what a sheet prints: figures, steps, days and names, in the same words as the pictures."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from django import template
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from league import charts
+
+register = template.Library()
+
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+# Tenths as whole numbers in, words out; nothing becomes an en dash.
+register.filter("index", charts.index_words)  # 24 -> 2.4, -24 -> +2.4
+register.filter("tenths", charts.tenths_words)  # 169 -> 16.9, -4 -> a minus sign and 0.4
+register.filter("step", charts.step_words)  # -4 -> down 0.4, 2 -> up 0.2, 0 -> no change
+register.filter("signed", charts.signed_words)  # whole strokes: 3 -> +3
+
+
+@register.filter
+def or_dash(value: object) -> object:
+    """An en dash for what is absent; 0 is not absent."""
+    return charts.DASH if value is None or value == "" else value
+
+
+@register.filter
+def long_day(day: date | None) -> str:
+    """Saturday 12 September 2026."""
+    if day is None:
+        return charts.DASH
+    return f"{WEEKDAYS[day.weekday()]} {day.day} {charts.MONTHS[day.month - 1]} {day.year}"
+
+
+@register.filter
+def day(day: date | None) -> str:
+    """12 Sep 2026."""
+    return charts.DASH if day is None else charts.day_words(day)
+
+
+@register.filter
+def short_day(day: date | None) -> str:
+    """12 Sep."""
+    return charts.DASH if day is None else f"{day.day} {charts.MONTHS[day.month - 1][:3]}"
+
+
+@register.filter
+def in_words(count: int) -> str:
+    """Whole numbers to twelve in words."""
+    return charts.count_words(count)
+
+
+@register.filter
+def name(words: str) -> SafeString:
+    """A name somebody typed, kept from turning the direction of the text around it."""
+    return format_html("<bdi>{}</bdi>", words)
+
+
+@register.filter
+def column_is_figure(columns: Sequence[charts.Column], at: int) -> bool:
+    """Whether the cells of this column are figures."""
+    return columns[at].is_figure
