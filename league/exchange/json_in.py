@@ -119,6 +119,12 @@ class Place:
         self.add(name, "choice", f"One of these is expected here: {', '.join(choices)}.")
         return choices[0]
 
+    def flag(self, name: str) -> bool:
+        value = self.values.get(name)
+        if not isinstance(value, bool):
+            self.add(name, "flag", "true or false is expected here.")
+        return value is True
+
     def whole(self, name: str, low: int, high: int) -> int:
         value = self.values.get(name)
         if isinstance(value, int) and not isinstance(value, bool) and low <= value <= high:

@@ -59,6 +59,11 @@ WRONG_KIND = frozenset({"file_kind"})
 TOO_BIG = frozenset({"file_too_big", "too_many_rows", "too_many_columns", "cell_too_long"})
 """Codes for a file that is larger than the limits allow."""
 
+UNOFFICIAL = (
+    "Unofficial: computed from your cards after the published Rules of Handicapping; not issued by an authorised body."
+)
+"""Stands in every export that shows an index or a differential."""
+
 
 @dataclass(slots=True)
 class ProblemList:
@@ -67,6 +72,10 @@ class ProblemList:
     limit: int | None
     listed: list[Problem] = field(default_factory=list)
     n_unlisted: int = 0
+
+    @property
+    def n_found(self) -> int:
+        return len(self.listed) + self.n_unlisted
 
     def add(self, row: int, column: str, code: str, message: str) -> None:
         if self.limit is not None and len(self.listed) >= self.limit:

@@ -38,7 +38,7 @@ from typing import Any
 from league.exchange.cells import CellFault, guarded, shown, tenths_text
 from league.exchange.dates import Order, order_of
 from league.exchange.incoming import text_of
-from league.exchange.problems import Limits, Note, Problem, ProblemList, Question
+from league.exchange.problems import UNOFFICIAL, Limits, Note, Problem, ProblemList, Question
 from league.exchange.round_parts import Parser, parsers, round_row
 from league.exchange.round_row import (
     COLUMNS,
@@ -58,9 +58,6 @@ OTHER_NAMES = {"date": "played_on"} | {
     for number in range(1, N_HOLES + 1)
     for word, column in (("hole", "h"), ("h", "h"), ("putts", "putts"), ("penalties", "penalties"))
 }
-UNOFFICIAL = (
-    "Unofficial: computed from your cards after the published Rules of Handicapping; not issued by an authorised body."
-)
 N_EXAMPLES = 20
 
 
