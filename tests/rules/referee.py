@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, timedelta
 from fractions import Fraction as F
-from functools import lru_cache, wraps
+from functools import cache, wraps
 from math import floor
 from typing import Any, NamedTuple
 
@@ -91,7 +91,7 @@ def ranked(indexes: list[int]) -> list[int]:
     return [1 + sum(other < mine for other in indexes) for mine in indexes]
 
 
-@lru_cache(maxsize=None)
+@cache
 def ground(tee: PlainTee, part: str) -> Ground:
     pars, indexes = [par for par, _ in tee.holes], [index for _, index in tee.holes]
     if part != "whole":
@@ -124,7 +124,7 @@ def course_handicap(ground_: Ground, index: F, settings: Settings) -> int:
     return whole(index * ground_.slope / 113 + ground_.rating - sum(ground_.pars))
 
 
-@lru_cache(maxsize=None)
+@cache
 def hole_caps(ground_: Ground, index: F | None, settings: Settings) -> tuple[int, ...]:
     """Rule 3.1: par + 5 without an index, else par + 2 + strokes."""
     if index is None:
@@ -132,12 +132,11 @@ def hole_caps(ground_: Ground, index: F | None, settings: Settings) -> tuple[int
     handicap = course_handicap(ground_, index, settings)
     n_ranks = len(ground_.pars)
     return tuple(
-        par + 2 + strokes_on(rank, handicap, n_ranks)
-        for par, rank in zip(ground_.pars, ground_.ranks, strict=True)
+        par + 2 + strokes_on(rank, handicap, n_ranks) for par, rank in zip(ground_.pars, ground_.ranks, strict=True)
     )
 
 
-@lru_cache(maxsize=None)
+@cache
 def adjusted_gross(tee: PlainTee, card: PlainCard, index: F | None, settings: Settings) -> int:
     if card.total is not None:
         return card.total
@@ -155,7 +154,7 @@ def n_holes(card: PlainCard) -> int:
     return sum(score is not None for score in card.scores)
 
 
-@lru_cache(maxsize=None)
+@cache
 def played_part(tee: PlainTee, card: PlainCard, conditions: int, adjusted: int) -> F:
     """The unrounded differential of the holes that were played (5.1a, 5.1b, 3.2b)."""
     ground_ = ground(tee, card.part)
@@ -193,7 +192,7 @@ def capped(calculated: F, low: F) -> F:
 
 
 def answered_once(question: Callable[..., Any]) -> Callable[..., Any]:
-    """Keeps answers: a question about event j looks only at events and revisions up to j, so its answer cannot change."""
+    """Keeps answers: a question about event j looks at nothing after event j, so its answer cannot change."""
 
     @wraps(question)
     def answer(self: Referee, *about: Any) -> Any:
