@@ -96,9 +96,7 @@ def relation_to(account: Account, player: Player) -> Relation | None:
     shared = _shared_memberships(me, player)
     roles = {role for _, role in shared}
     has_no_account = player.account_id is None and player.erased_at is None
-    if has_no_account and (
-        Role.ORGANISER in roles or any(membership.keeper_id == me.pk for membership, _ in shared)
-    ):
+    if has_no_account and (Role.ORGANISER in roles or any(membership.keeper_id == me.pk for membership, _ in shared)):
         return Relation.KEEPER
     for role, relation in ((Role.ORGANISER, Relation.ORGANISER), (Role.SCORER, Relation.SCORER)):
         if role in roles:
@@ -184,9 +182,7 @@ def kept_players(account: Account) -> QuerySet[Player]:
     run = Membership.objects.filter(player=me, left_at=None, role=Role.ORGANISER).values("group_id")
     mine = Membership.objects.filter(player=me, left_at=None).exclude(role=Role.GUEST).values("group_id")
     kept = Membership.objects.filter(left_at=None).filter(Q(group_id__in=run) | Q(keeper=me, group_id__in=mine))
-    return Player.objects.filter(
-        Q(pk=me.pk) | Q(pk__in=kept.values("player_id"), account=None, erased_at=None)
-    )
+    return Player.objects.filter(Q(pk=me.pk) | Q(pk__in=kept.values("player_id"), account=None, erased_at=None))
 
 
 def visible_rounds(account: Account) -> QuerySet[Round]:
@@ -316,5 +312,3 @@ def own_sign_in(account: Account, sign_in_id: str | UUID) -> SignIn:
     if found is None:
         raise Http404
     return found
-
-

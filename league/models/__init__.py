@@ -1,4 +1,4 @@
-from league.models.courses import Course, Hole, Tee
+from league.models.courses import Course, Hole, HolesInPlay, Tee
 from league.models.handicaps import CardEvent, Erasure, EventKind, Revision, Standing
 from league.models.members import (
     Account,
@@ -15,7 +15,7 @@ from league.models.members import (
     Theme,
     Token,
 )
-from league.models.rounds import HoleScore, HolesInPlay, NotPlayedReason, Round, RoundImport, RoundState
+from league.models.rounds import HoleScore, NotPlayedReason, Round, RoundImport, RoundState
 
 __all__ = [
     "Account",

@@ -11,6 +11,15 @@ from django.db.models import F, Q
 
 from league.models.members import Group, LengthUnit, Player, RatedFor
 from league.rules import printed, rounding, scorecard
+from league.rules.errors import RuleBroken
+
+
+class HolesInPlay(models.TextChoices):
+    EIGHTEEN = "18", "18 holes"
+    FRONT = "front", "front nine"
+    BACK = "back", "back nine"
+    NINE = "nine", "nine holes of a nine-hole course"
+    TWICE = "twice", "a nine-hole course played twice"
 
 
 class Course(models.Model):
@@ -73,7 +82,9 @@ class Tee(models.Model):
             models.CheckConstraint(condition=Q(slope_rating__range=(55, 155)), name="slope_rating_55_to_155"),
             models.UniqueConstraint(fields=["set_id", "valid_from"], name="one_version_per_first_day"),
             models.CheckConstraint(
-                condition=Q(valid_from__isnull=True) | Q(valid_until__isnull=True) | Q(valid_from__lte=F("valid_until")),
+                condition=Q(valid_from__isnull=True)
+                | Q(valid_until__isnull=True)
+                | Q(valid_from__lte=F("valid_until")),
                 name="tee_begins_before_it_ends",
             ),
         ]
@@ -89,6 +100,35 @@ class Tee(models.Model):
         return (self.valid_from is None or self.valid_from <= day) and (
             self.valid_until is None or day <= self.valid_until
         )
+
+    def in_play(self, holes_in_play: str) -> scorecard.Tee:
+        """The rated holes that a round is played on; RuleBroken `holes_in_play` or `nine_not_rated`."""
+        whole = self.as_rated()
+        allowed = (
+            (HolesInPlay.NINE, HolesInPlay.TWICE)
+            if whole.n_holes == 9
+            else (HolesInPlay.EIGHTEEN, HolesInPlay.FRONT, HolesInPlay.BACK)
+        )
+        if holes_in_play not in allowed:
+            words = " or ".join(f"“{choice.value}”" for choice in allowed)
+            raise RuleBroken("holes_in_play", f"This tee has {whole.n_holes} holes: choose {words}.", "holes_in_play")
+        if holes_in_play == HolesInPlay.TWICE:
+            return whole.twice()
+        if holes_in_play in (HolesInPlay.EIGHTEEN, HolesInPlay.NINE):
+            return whole
+        return self._nine_in_play(whole, is_front=holes_in_play == HolesInPlay.FRONT)
+
+    def _nine_in_play(self, whole: scorecard.Tee, *, is_front: bool) -> scorecard.Tee:
+        rating = self.front_rating_tenths if is_front else self.back_rating_tenths
+        slope = self.front_slope_rating if is_front else self.back_slope_rating
+        if rating is None or slope is None:
+            nine = "front" if is_front else "back"
+            raise RuleBroken(
+                "nine_not_rated",
+                f"The {nine} nine of this tee has no rating of its own. Add it to the tee, or post eighteen holes.",
+                "holes_in_play",
+            )
+        return whole.nine(is_front, rounding.as_decimal(rating), slope)
 
     def as_rated(self) -> scorecard.Tee:
         """The tee as a pure value, for the whole card (nine or eighteen holes)."""

@@ -117,7 +117,9 @@ class Membership(models.Model):
     group = models.ForeignKey(Group, on_delete=models.CASCADE, related_name="memberships")
     player = models.ForeignKey(Player, on_delete=models.CASCADE, related_name="memberships")
     role = models.CharField(max_length=9, choices=Role, default=Role.PLAYER)
-    keeper = models.ForeignKey(Player, null=True, blank=True, on_delete=models.SET_NULL, related_name="kept_memberships")
+    keeper = models.ForeignKey(
+        Player, null=True, blank=True, on_delete=models.SET_NULL, related_name="kept_memberships"
+    )
     hides_lines = models.BooleanField(default=False)
     joined_at = models.DateTimeField()
     left_at = models.DateTimeField(null=True, blank=True)

@@ -5,16 +5,8 @@ from typing import ClassVar
 
 from django.db import models
 
-from league.models.courses import Tee
+from league.models.courses import HolesInPlay, Tee
 from league.models.members import Group, Player
-
-
-class HolesInPlay(models.TextChoices):
-    EIGHTEEN = "18", "18 holes"
-    FRONT = "front", "front nine"
-    BACK = "back", "back nine"
-    NINE = "nine", "nine holes of a nine-hole course"
-    TWICE = "twice", "a nine-hole course played twice"
 
 
 class RoundState(models.TextChoices):

@@ -13,7 +13,7 @@ from django.db.models import Max
 from django.utils import timezone
 
 from league.models import HoleScore, HolesInPlay, Membership, Player, Round, RoundImport, RoundState, Tee
-from league.rules import record, rounding, scorecard
+from league.rules import record, scorecard
 from league.rules.errors import RuleBroken, refuse_all
 from league.services import handicaps
 from league.services.audit import note_action
@@ -60,34 +60,6 @@ class RoundFacts:
         return scorecard.Card.total(self.gross, self.adjusted_gross, n_holes)
 
 
-def tee_in_play(tee: Tee, holes_in_play: str) -> scorecard.Tee:
-    """The rated holes that this round was played on, or RuleBroken `holes_in_play`."""
-    whole = tee.as_rated()
-    allowed = (
-        (HolesInPlay.NINE, HolesInPlay.TWICE)
-        if whole.n_holes == 9
-        else (HolesInPlay.EIGHTEEN, HolesInPlay.FRONT, HolesInPlay.BACK)
-    )
-    if holes_in_play not in allowed:
-        words = " or ".join(f"“{choice.value}”" for choice in allowed)
-        raise RuleBroken("holes_in_play", f"This tee has {whole.n_holes} holes: choose {words}.", "holes_in_play")
-    if holes_in_play == HolesInPlay.TWICE:
-        return whole.twice()
-    if holes_in_play in (HolesInPlay.EIGHTEEN, HolesInPlay.NINE):
-        return whole
-    is_front = holes_in_play == HolesInPlay.FRONT
-    rating = tee.front_rating_tenths if is_front else tee.back_rating_tenths
-    slope = tee.front_slope_rating if is_front else tee.back_slope_rating
-    if rating is None or slope is None:
-        nine = "front" if is_front else "back"
-        raise RuleBroken(
-            "nine_not_rated",
-            f"The {nine} nine of this tee has no rating of its own. Add it to the tee, or post eighteen holes.",
-            "holes_in_play",
-        )
-    return whole.nine(is_front, rounding.as_decimal(rating), slope)
-
-
 def today_at(tee: Tee, player: Player) -> date:
     """The calendar day at the course; else in the player's group; else where the service runs."""
     return timezone.now().astimezone(zone_of(tee, player)).date()
@@ -108,7 +80,7 @@ def facts_problems(player: Player, facts: RoundFacts, today: date) -> list[RuleB
     """Everything that keeps a round from being stored, in the order of the form; empty when it may be."""
     problems = _day_problems(facts, today)
     try:
-        rated = tee_in_play(facts.tee, facts.holes_in_play)
+        rated = facts.tee.in_play(facts.holes_in_play)
     except RuleBroken as broken:
         return [*problems, *broken.problems]
     problems += scorecard.card_problems(facts.card, rated)
@@ -125,7 +97,7 @@ def _day_problems(facts: RoundFacts, today: date) -> list[RuleBroken]:
         problems.append(
             RuleBroken(
                 "tee_not_valid",
-                f"The ratings of this tee do not cover that day ({_validity(facts.tee)}). Choose the version that does.",
+                f"This tee’s ratings do not cover that day ({_validity(facts.tee)}). Choose the version that does.",
                 "tee",
             )
         )
@@ -166,7 +138,9 @@ def _circumstance_problems(player: Player, facts: RoundFacts, rated: scorecard.T
         text = "Say where the playing conditions value was published."
         problems.append(RuleBroken("playing_conditions_origin", text, "playing_conditions_from"))
     if facts.holes and len(facts.holes) < rated.n_holes and rated.n_holes == 18 and not facts.not_played_reason:
-        text = "Say why holes were not played: light, weather, injury, illness, match decided or hole closed (Rule 3.2)."
+        text = (
+            "Say why holes were not played: light, weather, injury, illness, match decided or hole closed (Rule 3.2)."
+        )
         problems.append(RuleBroken("not_played_reason", text, "not_played_reason"))
     if facts.marker is not None and facts.marker.pk == player.pk:
         problems.append(RuleBroken("marker_self", "Somebody else marks your card.", "marker"))
@@ -291,7 +265,7 @@ def _posted(played: Round, facts: RoundFacts) -> record.Posted:
         key=str(played.pk),
         played_on=facts.played_on,
         order_in_day=played.order_in_day,
-        tee=tee_in_play(facts.tee, facts.holes_in_play),
+        tee=facts.tee.in_play(facts.holes_in_play),
         card=facts.card,
         playing_conditions=facts.playing_conditions,
     )
@@ -313,9 +287,7 @@ def _store_holes(played: Round, facts: RoundFacts) -> None:
 
 def _refuse_resting(player: Player) -> None:
     """A player all of whose groups rest cannot add anything new; one without any group still can."""
-    resting = list(
-        Membership.objects.filter(player=player, left_at=None).values_list("group__rests_since", flat=True)
-    )
+    resting = list(Membership.objects.filter(player=player, left_at=None).values_list("group__rests_since", flat=True))
     if resting and all(resting):
         raise Refused("group_rests", "Your group rests: it can be read and exported, but nothing new is added.")
 
@@ -379,7 +351,9 @@ class Stale(Refused):
 def _end_attestation(fresh: Round, corrected_by: Player | None) -> None:
     if fresh.attested_at is None:
         return
-    note_action(action="attestation_ended", actor=corrected_by, about=fresh.attested_by, reason="The card was corrected.")
+    note_action(
+        action="attestation_ended", actor=corrected_by, about=fresh.attested_by, reason="The card was corrected."
+    )
     fresh.attested_by, fresh.attested_at, fresh.attested_on_paper = None, None, False
 
 
@@ -411,7 +385,3 @@ def attest_round(*, played: Round, version: int, attested_by: Player, on_paper: 
     fresh.save(update_fields=["attested_by", "attested_at", "attested_on_paper"])
     note_action(action="round_attested", actor=attested_by, about=player)
     return fresh
-
-
-
-

@@ -1,0 +1,195 @@
+"""The ledger as pages, API and exports show it: lines, one revision explained, and what the next round would do."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.urls import reverse
+
+from league import charts
+from league.models import CardEvent, Player, Revision, Round, Standing, Tee
+from league.rules import explanation, record, rounding
+from league.rules.revision import revision_from_plain
+
+KIND_WORDS = {
+    "entered": "round entered",
+    "corrected": "round corrected",
+    "withdrawn": "round withdrawn",
+    "adjusted": "adjustment",
+    "lifted": "reduction lifted",
+}
+FEWEST_FOR_INDEX = 3
+
+
+@dataclass(frozen=True)
+class LedgerLine:
+    """One revision as a row. Tenths are whole numbers; None is unknown or not there."""
+
+    number: int
+    kind: str
+    issued_on: date
+    played_on: date | None
+    round_id: UUID | None
+    course: str
+    tee: str
+    gross: int | None
+    adjusted_gross: int | None
+    differential_tenths: int | None
+    index_tenths: int | None
+    low_tenths: int | None
+    step_tenths: int | None
+    made_of: str
+    reason: str
+
+    @property
+    def kind_words(self) -> str:
+        return KIND_WORDS[self.kind]
+
+
+def ledger_lines(revisions: Sequence[Revision]) -> list[LedgerLine]:
+    """Rows for revisions that come with their event, round, tee and course selected."""
+    return [_line(revision) for revision in revisions]
+
+
+def revisions_of(player: Player) -> Any:
+    return Revision.objects.filter(player=player).select_related("event__round__tee__course").order_by("-number")
+
+
+def _line(revision: Revision) -> LedgerLine:
+    detail, played = revision.detail, revision.event.round
+    score = detail.get("score") or {}
+    return LedgerLine(
+        number=revision.number,
+        kind=revision.event.kind,
+        issued_on=revision.issued_on,
+        played_on=date.fromisoformat(score["played_on"]) if score else (played.played_on if played else None),
+        round_id=played.pk if played else None,
+        course=played.tee.course.name if played else "",
+        tee=played.tee.name if played else "",
+        gross=score.get("gross"),
+        adjusted_gross=score.get("adjusted_gross"),
+        differential_tenths=revision.differential_tenths,
+        index_tenths=revision.index_tenths,
+        low_tenths=revision.low_tenths,
+        step_tenths=_step(revision),
+        made_of=made_of(detail),
+        reason=revision.event.reason,
+    )
+
+
+def _step(revision: Revision) -> int | None:
+    before = revision.detail.get("previous")
+    if before is None or revision.index_tenths is None:
+        return None
+    return revision.index_tenths - rounding.tenths(before)
+
+
+def made_of(detail: dict[str, Any]) -> str:
+    """“lowest 8 of 20, soft cap”: which scores made the value, in a few words."""
+    if detail.get("index") is None:
+        return "no index"
+    words = f"lowest {detail['k']} of {detail['n']}"
+    adjustment = rounding.tenths(detail["table_adjustment"])
+    if adjustment:
+        words += f", less {-adjustment // 10}"
+    if detail["cap"]:
+        words += f", {detail['cap']} cap"
+    return words
+
+
+@dataclass(frozen=True)
+class RevisionPage:
+    line: LedgerLine
+    sentences: list[str]
+    rules: list[str]
+    window: list[dict[str, Any]]
+    detail: dict[str, Any]
+    edition: str
+
+
+def revision_page(revision: Revision) -> RevisionPage:
+    """One revision with its reasons in sentences and the scores that it rests on."""
+    detail = revision.detail
+    rounds = Round.objects.filter(pk__in=[line["key"] for line in detail["window"]]).select_related("tee__course")
+    by_key = {str(played.pk): played for played in rounds}
+    window = [{**line, "round": by_key.get(line["key"])} for line in reversed(detail["window"])]
+    return RevisionPage(
+        line=_line(revision),
+        sentences=list(explanation.explain(revision_from_plain(detail))),
+        rules=detail["rules"],
+        window=window,
+        detail=detail,
+        edition=revision.edition,
+    )
+
+
+def staircase(player: Player) -> charts.Picture | None:
+    """The index over time; every step leads to its reasons. None until there is an index."""
+    rows = Revision.objects.filter(player=player).order_by("number").values_list("number", "issued_on", "index_tenths")
+    if not any(index is not None for _, _, index in rows):
+        return None
+    return charts.staircase(
+        [
+            charts.Step(number, issued_on, index, reverse("revision", args=[player.pk, number]))
+            for number, issued_on, index in rows
+        ]
+    )
+
+
+@dataclass(frozen=True)
+class Stand:
+    """Where a player stands now. `is_provisional` while fewer than twenty scores carry the index."""
+
+    index_tenths: int | None
+    low_tenths: int | None
+    n_scores: int
+
+    @property
+    def is_provisional(self) -> bool:
+        return self.index_tenths is not None and self.n_scores < 20
+
+    @property
+    def missing_scores(self) -> int:
+        return max(0, FEWEST_FOR_INDEX - self.n_scores)
+
+
+def stand_of(player: Player) -> Stand:
+    standing = Standing.objects.filter(player=player).first()
+    if standing is None:
+        return Stand(None, None, 0)
+    return Stand(standing.index_tenths, standing.low_tenths, standing.n_scores)
+
+
+@dataclass(frozen=True)
+class NextLine:
+    gross: int
+    differential_tenths: int
+    index_tenths: int
+    step_tenths: int
+
+
+def next_time(player: Player, tee: Tee, holes_in_play: str, day: date) -> list[NextLine]:
+    """What each adjusted gross around the usual would make of the index; empty before there is one."""
+    standing = Standing.objects.filter(player=player).first()
+    if standing is None or standing.state is None or standing.index_tenths is None:
+        return []
+    small = record.Standing.from_plain(standing.state)
+    rated = tee.in_play(holes_in_play)
+    usual = rated.par + rated.course_handicap(rounding.as_decimal(standing.index_tenths)) + 3
+    found = record.what_next(small, rated, range(usual - 9, usual + 6), day)
+    return [
+        NextLine(
+            one.adjusted_gross,
+            rounding.tenths(one.differential),
+            rounding.tenths(one.index),
+            rounding.tenths(one.index) - standing.index_tenths,
+        )
+        for one in found
+        if one.differential is not None and one.index is not None
+    ]
+
+
+def events_of(player: Player) -> list[CardEvent]:
+    return list(CardEvent.objects.filter(player=player).order_by("number"))

@@ -1,0 +1,194 @@
+"""Rounds as pages, API and exports show them: the owner's card, or the ledger line that mates may see."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from league import charts
+from league.access import Relation
+from league.models import HoleScore, Player, Revision, Round, RoundState
+from league.rules import rounding, scorecard
+
+REASONS = {
+    "nine_waits": "Waits for a first index: nine-hole scores count from 54 holes on (Rule 4.5).",
+    "partial_before_index": "Ten to seventeen holes count only when an index was in force on the day (Rule 3.2).",
+}
+
+
+@dataclass(frozen=True)
+class HoleLine:
+    """One hole of a card beside what the tee says of it. `counted` is after the cap; strokes None: not played."""
+
+    number: int
+    par: int
+    stroke_index: int
+    length: int | None
+    received: int
+    cap: int
+    strokes: int | None
+    is_picked_up: bool
+    is_played: bool
+    putts: int | None
+    penalties: int | None
+
+    @property
+    def counted(self) -> int | None:
+        if not self.is_played:
+            return None
+        return self.cap if self.strokes is None else min(self.strokes, self.cap)
+
+    @property
+    def is_capped(self) -> bool:
+        return self.is_played and self.counted != self.strokes
+
+
+@dataclass(frozen=True)
+class RoundCard:
+    """A round as its owner or keeper sees it."""
+
+    played: Round
+    relation: Relation
+    revision: Revision | None
+    tee_in_play: scorecard.Tee
+    holes: tuple[HoleLine, ...]
+
+    @property
+    def score(self) -> dict[str, Any]:
+        return (self.revision.detail.get("score") or {}) if self.revision else {}
+
+    @property
+    def course_handicap(self) -> int | None:
+        value = self.score.get("course_handicap")
+        return value if isinstance(value, int) else None
+
+    @property
+    def index_in_force_tenths(self) -> int | None:
+        text = self.score.get("index_in_force")
+        return None if text is None else rounding.tenths(text)
+
+    @property
+    def index_after_tenths(self) -> int | None:
+        return self.revision.index_tenths if self.revision else None
+
+    @property
+    def index_before_tenths(self) -> int | None:
+        text = self.revision.detail.get("previous") if self.revision else None
+        return None if text is None else rounding.tenths(text)
+
+    @property
+    def no_differential_words(self) -> str:
+        return REASONS.get(self.played.no_differential_reason, "")
+
+    @property
+    def putts(self) -> int | None:
+        known = [hole.putts for hole in self.holes if hole.putts is not None]
+        return sum(known) if known else None
+
+    @property
+    def penalties(self) -> int | None:
+        known = [hole.penalties for hole in self.holes if hole.penalties is not None]
+        return sum(known) if known else None
+
+    @property
+    def picture(self) -> charts.Picture | None:
+        """The pace line against par plus strokes received; None for a total."""
+        if not any(hole.is_played for hole in self.holes):
+            return None
+        return charts.pace_line(
+            [
+                charts.PlayedHole(
+                    number=hole.number,
+                    par=hole.par,
+                    received=hole.received,
+                    due=hole.par + hole.received,
+                    strokes=hole.counted if hole.strokes is None else hole.strokes,
+                )
+                for hole in self.holes
+            ]
+        )
+
+
+def latest_revisions(rounds: Iterable[Round]) -> dict[UUID, Revision]:
+    """The revision of the last event about each round, in one query."""
+    found = Revision.objects.filter(event__round__in=[played.pk for played in rounds]).order_by("number")
+    return {revision.event.round_id: revision for revision in found.select_related("event")}
+
+
+def round_card(played: Round, relation: Relation) -> RoundCard:
+    return round_cards([played], relation)[0]
+
+
+def round_cards(rounds: Iterable[Round], relation: Relation) -> list[RoundCard]:
+    listed = list(rounds)
+    revisions = latest_revisions(listed)
+    return [_card(played, relation, revisions.get(played.pk)) for played in listed]
+
+
+def _card(played: Round, relation: Relation, revision: Revision | None) -> RoundCard:
+    rated = played.tee.in_play(played.holes_in_play)
+    score = (revision.detail.get("score") or {}) if revision else {}
+    return RoundCard(played, relation, revision, rated, _hole_lines(played, rated, score.get("course_handicap")))
+
+
+def _hole_lines(played: Round, rated: scorecard.Tee, course_handicap: int | None) -> tuple[HoleLine, ...]:
+    if played.is_total:
+        return ()
+    received = scorecard.strokes_by_hole(rated, course_handicap or 0)
+    caps = dict(zip((hole.number for hole in rated.holes), scorecard.stroke_caps(rated, course_handicap), strict=True))
+    lengths = {hole.number: hole.length for hole in played.tee.holes.all()}
+    scores = {score.number: score for score in played.hole_scores.all()}
+    return tuple(
+        _hole_line(hole, lengths.get((hole.number - 1) % len(lengths) + 1), received, caps, scores.get(hole.number))
+        for hole in rated.holes
+    )
+
+
+def _hole_line(
+    hole: scorecard.Hole, length: int | None, received: dict[int, int], caps: dict[int, int], score: HoleScore | None
+) -> HoleLine:
+    return HoleLine(
+        number=hole.number,
+        par=hole.par,
+        stroke_index=hole.stroke_index,
+        length=length,
+        received=received[hole.number],
+        cap=caps[hole.number],
+        strokes=score.strokes if score else None,
+        is_picked_up=bool(score and score.is_picked_up),
+        is_played=score is not None,
+        putts=score.putts if score else None,
+        penalties=score.penalties if score else None,
+    )
+
+
+def with_cards(rounds: QuerySet[Round]) -> QuerySet[Round]:
+    """Everything that a card needs, in a fixed number of queries however many rounds there are."""
+    return rounds.select_related("player", "tee__course__group", "marker", "attested_by", "posted_by").prefetch_related(
+        "hole_scores", "tee__holes"
+    )
+
+
+def rounds_of(player: Player) -> QuerySet[Round]:
+    return with_cards(Round.objects.filter(player=player, state=RoundState.STANDING)).order_by(
+        "-played_on", "-order_in_day", "-entered_at"
+    )
+
+
+@dataclass(frozen=True)
+class LastRound:
+    played_on: date
+    gross: int | None
+    course: str
+    entered_at: datetime
+    round_id: UUID
+
+
+def last_round(player: Player) -> LastRound | None:
+    played = rounds_of(player).first()
+    if played is None:
+        return None
+    return LastRound(played.played_on, played.gross, played.tee.course.name, played.entered_at, played.pk)
