@@ -8,21 +8,32 @@
                "holes": [{"number": 1, "par": 4, "stroke_index": 7, "length": 352}, …]}]}
 
 `front`, `back`, `valid_from`, `valid_until` and `length` may be null or left out. Ratings have one decimal at most.
+The versions of a re-rated tee stand beside one another: same name, same gender, days that do not overlap.
 """
 
 import json
-from collections import Counter
 from dataclasses import dataclass, field
 from decimal import Decimal
 
 from league.exchange.json_in import Place, load
 from league.exchange.problems import Limits, Note, Problem, ProblemList, Question
 from league.rules.errors import RuleBroken
-from league.rules.printed import MEN, METRES, WOMEN, YARDS, PrintedHole, PrintedTee, check, doubts
+from league.rules.printed import (
+    MEN,
+    METRES,
+    WOMEN,
+    YARDS,
+    PrintedHole,
+    PrintedTee,
+    check,
+    days_overlap,
+    doubts,
+    same_set,
+)
 
 FORMAT, VERSION = "course", 1
 N_TEES = 40
-TEE_NAME_CHARACTERS = 40
+NAME_CHARACTERS, TEE_NAME_CHARACTERS = 80, 40
 COUNT = (0, 9_999)
 
 
@@ -50,8 +61,12 @@ def read(data: bytes, *, limits: Limits | None = None) -> CourseReading:
     """Reads one course file and names every problem by its path."""
     limits = limits or Limits()
     value = load(data, limits)
-    if isinstance(value, Problem):
-        return CourseReading(problems=[value])
+    return CourseReading(problems=[value]) if isinstance(value, Problem) else read_value(value, limits=limits)
+
+
+def read_value(value: object, *, limits: Limits | None = None) -> CourseReading:
+    """The same for a file that has been taken apart already, with decimals kept exactly."""
+    limits = limits or Limits()
     problems = ProblemList(limits.problems)
     course = _course(Place(value, "", problems, limits))
     if not problems.listed:
@@ -68,12 +83,13 @@ def _course(place: Place) -> CourseFile:
     n_holes = place.whole("holes", 9, 18)
     if n_holes not in (9, 18):
         place.add("holes", "number", "A course has 9 or 18 holes.")
-    name = place.text("name", place.limits.name_characters)
-    where = place.text("place", place.limits.name_characters, is_needed=False)
+    name = place.text("name", NAME_CHARACTERS)
+    where = place.text("place", NAME_CHARACTERS, is_needed=False)
     tees = tuple(_tee(inner) for inner in place.places("tees", N_TEES))
-    for (tee_name, rated_for), count in Counter((tee.name.casefold(), tee.rated_for) for tee in tees).items():
-        if count > 1:
-            place.add("tees", "tee_twice", f"The tee “{tee_name}” rated for {rated_for} stands there twice.")
+    for position, tee in enumerate(tees):
+        if any(same_set(tee, other) and days_overlap(tee, other) for other in tees[:position]):
+            message = f"The tee “{tee.name}” rated for {tee.rated_for} stands there twice for the same days."
+            place.add(f"tees.{position}.valid_from", "tee_twice", message)
     return CourseFile(name, where, n_holes, tees)
 
 

@@ -128,6 +128,21 @@ def doubts(tee: PrintedTee) -> list[Doubt]:
     ]
 
 
+def same_set(first: PrintedTee, second: PrintedTee) -> bool:
+    """Whether two tees of a course are versions of one set of tees for one gender."""
+    return (first.name.casefold(), first.rated_for) == (second.name.casefold(), second.rated_for)
+
+
+def days_overlap(first: PrintedTee, second: PrintedTee) -> bool:
+    """Whether there is a day on which both hold; an open end holds for ever."""
+    return _begins_by_end_of(first, second) and _begins_by_end_of(second, first)
+
+
+def _begins_by_end_of(one: PrintedTee, other: PrintedTee) -> bool:
+    """Whether `one` has begun by the last day of `other`."""
+    return one.valid_from is None or other.valid_until is None or one.valid_from <= other.valid_until
+
+
 def _rating_faults(tee: PrintedTee, n_holes: int) -> Iterator[RuleBroken]:
     """Form and range of the ratings; a nine has both of its values or neither (Rule 2.2b)."""
     yield from _one_rating_faults(tee.course_rating, tee.slope_rating, "")

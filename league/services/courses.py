@@ -41,30 +41,23 @@ class CourseFacts:
     time_zone: str = ""
 
 
-@dataclass(frozen=True, kw_only=True)
-class SetFacts:
-    """The versions of one set of tees for one gender, as a file holds them."""
-
-    versions: tuple[PrintedTee, ...]
-
-
 @transaction.atomic
 def create_course(
     *,
     actor: Player,
     group: Group | None,
     facts: CourseFacts,
-    sets: Sequence[SetFacts] = (),
+    tees: Sequence[PrintedTee] = (),
     confirmed: Collection[str] | bool = (),
 ) -> Course:
     """A course of the group, or the actor's own; with all its tees, or not at all."""
     _refuse_resting(group)
     _check_course(facts)
-    _check_sets(sets, facts.n_holes)
+    _check_tees(tees, facts.n_holes)
     _ask(
         [
             replace(doubt, field=f"tees.{place}.{doubt.field}")
-            for place, tee in enumerate(tee for one in sets for tee in one.versions)
+            for place, tee in enumerate(tees)
             for doubt in printed.doubts(tee)
         ],
         confirmed,
@@ -78,10 +71,11 @@ def create_course(
         time_zone=facts.time_zone,
         created_at=timezone.now(),
     )
-    for one in sets:
-        set_id = uuid4()
-        for tee in one.versions:
-            _store_tee(course, set_id, tee)
+    sets: list[tuple[PrintedTee, UUID]] = []
+    for tee in tees:
+        set_id = next((known for other, known in sets if printed.same_set(tee, other)), uuid4())
+        sets.append((tee, set_id))
+        _store_tee(course, set_id, tee)
     _note("course_made", actor, course, after={"course": facts.name})
     return course
 
@@ -137,7 +131,7 @@ def change_tee(
     locked = _lock_tee(tee, if_version)
     printed.check(to, course.n_holes)
     _refuse_change_of_used(locked, to)
-    _refuse_overlap(locked.set_id, to.valid_from, to.valid_until, but=locked)
+    _refuse_overlap(locked, to)
     stood, before = locked.as_printed(), _summary(locked)
     known = {doubt.message for doubt in printed.doubts(stood)}
     _ask((doubt for doubt in printed.doubts(to) if doubt.message not in known), confirmed)
@@ -252,24 +246,17 @@ def _check_course(facts: CourseFacts) -> None:
     refuse_all(problems)
 
 
-def _check_sets(sets: Sequence[SetFacts], n_holes: int) -> None:
+def _check_tees(tees: Sequence[PrintedTee], n_holes: int) -> None:
     problems: list[RuleBroken] = []
-    tees = [tee for one in sets for tee in one.versions]
     for place, tee in enumerate(tees):
         try:
             printed.check(tee, n_holes)
         except RuleBroken as broken:
-            problems += [
-                RuleBroken(problem.code, problem.message, f"tees.{place}.{problem.field}")
-                for problem in broken.problems
-            ]
+            problems += [RuleBroken(one.code, one.message, f"tees.{place}.{one.field}") for one in broken.problems]
+        if any(printed.same_set(tee, other) and printed.days_overlap(tee, other) for other in tees[:place]):
+            text = f"Two versions of {tee.name} hold on the same day."
+            problems.append(RuleBroken("versions_overlap", text, f"tees.{place}.valid_from"))
     refuse_all(problems)
-    for one in sets:
-        ordered = sorted(one.versions, key=lambda tee: tee.valid_from or date.min)
-        for earlier, later in zip(ordered, ordered[1:], strict=False):
-            if later.valid_from is None or earlier.valid_until is None or earlier.valid_until >= later.valid_from:
-                where = f"tees.{tees.index(later)}.valid_from"
-                raise RuleBroken("versions_overlap", f"Two versions of {later.name} hold on the same day.", where)
 
 
 def _refuse_change_of_used(tee: Tee, to: PrintedTee) -> None:
@@ -321,12 +308,11 @@ def _first_day_of_new_version(old: Tee, first_day: date | None) -> date:
     return first_day
 
 
-def _refuse_overlap(set_id: UUID, first: date | None, last: date | None, *, but: Tee) -> None:
-    for other in Tee.objects.filter(set_id=set_id).exclude(pk=but.pk):
-        begins_before_end = last is None or other.valid_from is None or other.valid_from <= last
-        ends_after_begin = first is None or other.valid_until is None or other.valid_until >= first
-        if begins_before_end and ends_after_begin:
-            field = "valid_from" if other.valid_from is None or (first and other.valid_from < first) else "valid_until"
+def _refuse_overlap(tee: Tee, to: PrintedTee) -> None:
+    for other in Tee.objects.filter(set_id=tee.set_id).exclude(pk=tee.pk).prefetch_related("holes"):
+        if printed.days_overlap(other.as_printed(), to):
+            starts_inside = to.valid_from is None or other.is_valid_on(to.valid_from)
+            field = "valid_from" if starts_inside else "valid_until"
             raise RuleBroken("versions_overlap", f"Another version of this tee holds {_days(other)}.", field)
 
 

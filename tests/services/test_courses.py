@@ -171,10 +171,10 @@ class TestEntering:
 
     def test_a_file_with_one_bad_tee_stores_nothing(self, people: build.People, tee: Tee) -> None:
         good = printed(tee)
-        sets = [courses.SetFacts(versions=(good,)), courses.SetFacts(versions=(replace(good, slope_rating=156),))]
+        tees = [good, replace(good, name="Teal", slope_rating=156)]
         with pytest.raises(RuleBroken) as broken:
             courses.create_course(
-                actor=people.ben, group=people.group, facts=courses.CourseFacts(name="Fen"), sets=sets
+                actor=people.ben, group=people.group, facts=courses.CourseFacts(name="Fen"), tees=tees
             )
         assert broken.value.field == "tees.1.slope_rating"
         assert Course.objects.count() == 1
@@ -187,7 +187,7 @@ class TestEntering:
                 actor=people.ben,
                 group=people.group,
                 facts=courses.CourseFacts(name="Fen"),
-                sets=[courses.SetFacts(versions=(early, late))],
+                tees=[early, late],
             )
         assert broken.value.code == "versions_overlap"
 
