@@ -365,12 +365,13 @@ class ProblemsOnly:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         response = self.get_response(request)
         is_ours = request.path_info.startswith("/api/") and response.status_code >= 400
-        if not is_ours or response.headers.get("Content-Type", "").startswith(MEDIA_TYPE):
-            return response
-        problem = Problem(STATUS_CODES.get(response.status_code, "bad_request"))
-        if problem.status >= 500:
-            problem.members["request_id"] = request.META.get("HTTP_X_REQUEST_ID", "")
-        kept = {name: response.headers[name] for name in ("Allow", "Retry-After") if name in response.headers}
-        return HttpResponse(
-            JSONRenderer().render(document(problem)), status=problem.status, content_type=MEDIA_TYPE, headers=kept
-        )
+        if is_ours and not response.headers.get("Content-Type", "").startswith(MEDIA_TYPE):
+            problem = Problem(STATUS_CODES.get(response.status_code, "bad_request"))
+            if problem.status >= 500:
+                problem.members["request_id"] = request.META.get("HTTP_X_REQUEST_ID", "")
+            response.status_code = problem.status
+            response.headers["Content-Type"] = MEDIA_TYPE
+            response.content = JSONRenderer().render(document(problem))
+            if response.has_header("Content-Length"):
+                response.headers["Content-Length"] = str(len(response.content))
+        return response

@@ -7,7 +7,6 @@ from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.utils import OpenApiParameter
 from rest_framework import serializers
 
-from league.api.base import Endpoint
 from league.api.errors import MEDIA_TYPE
 
 STATUSES = (400, 401, 403, 404, 405, 406, 429, 500, 503)
@@ -63,9 +62,8 @@ class Schema(AutoSchema):
         return [type(self.view).__module__.rpartition(".")[2]]
 
     def get_override_parameters(self) -> list[Any]:
-        if not isinstance(self.view, Endpoint):
-            return []
-        asked = [PAGING.get(name) or OpenApiParameter(name, str) for name in sorted(self.view.query)]
+        names = sorted(getattr(self.view, "query", ()))
+        asked = [PAGING.get(name) or OpenApiParameter(name, str) for name in names]
         parameters: list[Any] = asked if self.method == "GET" else []
         if self.method == "POST":
             parameters.append(KEY)
@@ -75,11 +73,10 @@ class Schema(AutoSchema):
 
     def _get_response_bodies(self, direction: str = "response") -> dict[str, Any]:
         responses: dict[str, Any] = super()._get_response_bodies(direction)
-        if isinstance(self.view, Endpoint):
-            for status in self._problem_statuses():
-                shape = StaleOut if status == 412 else ProblemOut
-                body = self._get_response_for_code(shape, str(status), [MEDIA_TYPE], direction)
-                responses.setdefault(str(status), body)
+        for status in self._problem_statuses():
+            shape = StaleOut if status == 412 else ProblemOut
+            body = self._get_response_for_code(shape, str(status), [MEDIA_TYPE], direction)
+            responses.setdefault(str(status), body)
         return responses
 
     def _problem_statuses(self) -> list[int]:

@@ -1,12 +1,15 @@
-"""Every address under /api/. Each noun keeps its own list, included under v1/."""
+"""Every address under /api/. Each noun keeps its own list of addresses and is named once in NOUNS."""
 
 from django.urls import URLPattern, URLResolver, include, path, re_path
 
+from league.api import docs
 from league.api.base import Unknown
 
-NOUNS: list[URLPattern | URLResolver] = []
+NOUNS: list[list[URLPattern | URLResolver]] = []
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    path("v1/", include(NOUNS)),
+    path("", docs.api_page, name="api"),
+    path("schema/", docs.schema_document, name="api-schema"),
+    *(path("v1/", include(noun)) for noun in NOUNS),
     re_path(r"", Unknown.as_view(), name="api-unknown"),
 ]
