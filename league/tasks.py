@@ -1,4 +1,3 @@
-from datetime import timedelta
 
 from axes.models import AccessAttempt
 from celery import shared_task

@@ -8,8 +8,8 @@ from tests import servers
 
 def part_of(item: pytest.Item) -> set[str]:
     """The parts of the whole suite that hold this test; tests/run.py starts them."""
-    if "browser" in item.path.parts:
-        return {"browser"}
+    if {"browser", "faults"} & set(item.path.parts):
+        return {"programs"}
     uses_database = {"db", "transactional_db"} & set(getattr(item, "fixturenames", ()))
     return {"sqlite", "postgresql"} if uses_database or item.get_closest_marker("django_db") else {"sqlite"}
 

@@ -24,4 +24,5 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 STORAGES["staticfiles"] = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
 ALLOWED_HOSTS = ["localhost", "testserver"]
+(DATA / "static").mkdir()  # the server's file part warns when its folder is missing
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"

@@ -33,17 +33,18 @@ def health(request: HttpRequest) -> HttpResponse:
 def durability_fault() -> str | None:
     """Why this database might lose what it has acknowledged, or None."""
     if connection.vendor == "sqlite":
-        wanted = {"synchronous": ("2", "3")}
-        ask = "PRAGMA {}"
-    else:
-        wanted = {"fsync": ("on",), "full_page_writes": ("on",), "synchronous_commit": ("on", "remote_apply")}
-        ask = "SHOW {}"
+        return first_fault("PRAGMA {}", {"synchronous": ("2", "3")})
+    good = {"fsync": ("on",), "full_page_writes": ("on",), "synchronous_commit": ("on", "remote_apply")}
+    return first_fault("SHOW {}", good)
+
+
+def first_fault(question: str, good: dict[str, tuple[str, ...]]) -> str | None:
     with connection.cursor() as cursor:
-        for name, good in wanted.items():
-            cursor.execute(ask.format(name))
+        for name, values in good.items():
+            cursor.execute(question.format(name))
             value = str(cursor.fetchone()[0])
-            if value not in good:
+            if value not in values:
                 return (
-                    f"The database runs with {name} = {value}, so a power cut could lose cards; it must be {good[0]}."
+                    f"The database runs with {name} = {value}, so a power cut could lose cards; set it to {values[0]}."
                 )
     return None

@@ -16,7 +16,7 @@ from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
-from django.db import DatabaseError
+from django.db import DatabaseError, connection
 
 from league.config.health import durability_fault
 
@@ -104,7 +104,20 @@ def port_refusal(host: str, port: int, error: OSError) -> str:
     return f"The service cannot listen on {host} port {port} ({error.strerror}); choose others with --host and --port."
 
 
+def check_database() -> None:
+    """One plain connection first: the pool would try again and again, and never say why it cannot."""
+    if connection.vendor == "postgresql":
+        parameters = {**connection.get_connection_params(), "connect_timeout": 5}
+        try:
+            connection.Database.connect(**parameters).close()
+        except connection.Database.Error as error:
+            raise SystemExit(
+                f"The database that LEAGUE_DATABASE_URL names cannot be reached, nothing was started: {reason(error)}."
+            ) from None
+
+
 def prepare(demo: bool) -> None:
+    check_database()
     call_command("migrate", interactive=False, verbosity=0)
     call_command("createcachetable", verbosity=0)
     fault = durability_fault()
@@ -118,7 +131,7 @@ def prepare(demo: bool) -> None:
 def reason(error: Exception) -> str:
     if isinstance(error, OSError) and error.strerror:
         return error.strerror[:1].lower() + error.strerror[1:]
-    return " ".join(str(error).split()) or type(error).__name__
+    return " ".join(str(error).split()).rstrip(".?") or type(error).__name__
 
 
 def demo_sign_ins() -> list[dict[str, str]]:
