@@ -117,22 +117,30 @@ def _read_headings(record: Record, reading: Reading, problems: ProblemList) -> b
     while not cells[-1].strip():
         cells.pop()
     names = [_heading(cell) for cell in cells]
-    for place, (name, cell) in enumerate(zip(names, cells, strict=True)):
-        if name not in KNOWN:
-            message = f"We do not know the heading “{shown(cell)}”. Take the column out or name it as in the template."
-            problems.add(line, shown(cell), "heading_unknown", message)
-        elif name in names[:place]:
-            problems.add(line, name, "heading_twice", f"The heading “{name}” stands there twice.")
+    if not KNOWN.intersection(names):
+        message = "The first line must hold the headings, such as played_on, course, tee, gross."
+        problems.add(line, "", "no_headings", message)
+        return False
+    _check_headings(line, cells, names, problems)
     for name in REQUIRED:
         if name not in names:
             problems.add(line, name, "heading_missing", f"The heading “{name}” is missing.")
-    if not any(name in names for name in ("gross", "adjusted_gross", *HOLE_COLUMNS)):
+    if not {"gross", "adjusted_gross", *HOLE_COLUMNS}.intersection(names):
         problems.add(line, "gross", "heading_missing", "There must be a column “gross” or columns “h1” to “h18”.")
     reading.columns = [name for name in names if name in KNOWN]
     for name in IGNORED:
         if name in names:
             reading.notes.append(Note(line, name, "column_ignored", f"“{name}” is not read: it is computed again."))
     return not problems.listed
+
+
+def _check_headings(line: int, cells: list[str], names: list[str], problems: ProblemList) -> None:
+    for place, (name, cell) in enumerate(zip(names, cells, strict=True)):
+        if name not in KNOWN:
+            message = f"We do not know the heading “{shown(cell)}”. Take the column out or name it as in the template."
+            problems.add(line, shown(cell), "heading_unknown", message)
+        elif name in names[:place]:
+            problems.add(line, name, "heading_twice", f"The heading “{name}” stands there twice.")
 
 
 def _read_rows(
@@ -160,7 +168,7 @@ def _read_rows(
             reading.rows.append(row)
             n_assumed += not row.scores and "holes" not in values
     if n_assumed:
-        message = f"{n_assumed} totals without `holes` are read as rounds of 18 holes."
+        message = f"Totals without `holes` are read as rounds of 18 holes ({n_assumed} here)."
         reading.notes.append(Note(0, "holes", "holes_assumed", message))
 
 
