@@ -2,10 +2,14 @@
 
 from django.urls import URLPattern, URLResolver, include, path, re_path
 
-from league.api import docs
+from league.api import courses, docs, handicaps, rounds
 from league.api.base import Unknown
 
-NOUNS: list[list[URLPattern | URLResolver]] = []
+NOUNS: list[list[URLPattern | URLResolver]] = [
+    courses.urlpatterns,
+    rounds.urlpatterns,
+    handicaps.urlpatterns,
+]
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", docs.api_page, name="api"),

@@ -101,6 +101,10 @@ class Tee(models.Model):
             self.valid_until is None or day <= self.valid_until
         )
 
+    @property
+    def usual_holes_in_play(self) -> str:
+        return HolesInPlay.NINE if self.course.n_holes == 9 else HolesInPlay.EIGHTEEN
+
     def in_play(self, holes_in_play: str) -> scorecard.Tee:
         """The rated holes that a round is played on; RuleBroken `holes_in_play` or `nine_not_rated`."""
         whole = self.as_rated()

@@ -6,9 +6,12 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Max, QuerySet
 from django.urls import reverse
+from django.utils import timezone
 
 from league import charts
+from league.exchange import ledger_csv, ledger_file
 from league.models import CardEvent, Player, Revision, Round, Standing, Tee
 from league.rules import explanation, record, rounding
 from league.rules.revision import revision_from_plain
@@ -53,7 +56,7 @@ def ledger_lines(revisions: Sequence[Revision]) -> list[LedgerLine]:
     return [_line(revision) for revision in revisions]
 
 
-def revisions_of(player: Player) -> Any:
+def revisions_of(player: Player) -> QuerySet[Revision]:
     return Revision.objects.filter(player=player).select_related("event__round__tee__course").order_by("-number")
 
 
@@ -99,6 +102,11 @@ def made_of(detail: dict[str, Any]) -> str:
     return words
 
 
+def _without_holes(detail: dict[str, Any]) -> dict[str, Any]:
+    score = detail["score"]
+    return detail if score is None else {**detail, "score": {**score, "capped_holes": []}}
+
+
 @dataclass(frozen=True)
 class RevisionPage:
     line: LedgerLine
@@ -109,9 +117,12 @@ class RevisionPage:
     edition: str
 
 
-def revision_page(revision: Revision) -> RevisionPage:
-    """One revision with its reasons in sentences and the scores that it rests on."""
-    detail = revision.detail
+def revision_page(revision: Revision, *, in_full: bool) -> RevisionPage:
+    """One revision with its reasons in sentences and the scores that it rests on.
+
+    `in_full` for those who keep the card; mates are not told what was made on single holes.
+    """
+    detail = revision.detail if in_full else _without_holes(revision.detail)
     rounds = Round.objects.filter(pk__in=[line["key"] for line in detail["window"]]).select_related("tee__course")
     by_key = {str(played.pk): played for played in rounds}
     window = [{**line, "round": by_key.get(line["key"])} for line in reversed(detail["window"])]
@@ -170,7 +181,7 @@ class NextLine:
     step_tenths: int
 
 
-def next_time(player: Player, tee: Tee, holes_in_play: str, day: date) -> list[NextLine]:
+def next_time(player: Player, tee: Tee, holes_in_play: str) -> list[NextLine]:
     """What each adjusted gross around the usual would make of the index; empty before there is one."""
     standing = Standing.objects.filter(player=player).first()
     if standing is None or standing.state is None or standing.index_tenths is None:
@@ -178,7 +189,9 @@ def next_time(player: Player, tee: Tee, holes_in_play: str, day: date) -> list[N
     small = record.Standing.from_plain(standing.state)
     rated = tee.in_play(holes_in_play)
     usual = rated.par + rated.course_handicap(rounding.as_decimal(standing.index_tenths)) + 3
-    found = record.what_next(small, rated, range(usual - 9, usual + 6), day)
+    last = Round.objects.filter(player=player).aggregate(day=Max("played_on"))["day"]
+    today = timezone.localdate()
+    found = record.what_next(small, rated, range(usual - 9, usual + 6), max(today, last) if last else today)
     return [
         NextLine(
             one.adjusted_gross,
@@ -191,5 +204,18 @@ def next_time(player: Player, tee: Tee, holes_in_play: str, day: date) -> list[N
     ]
 
 
-def events_of(player: Player) -> list[CardEvent]:
-    return list(CardEvent.objects.filter(player=player).order_by("number"))
+def ledger_text(player: Player) -> str:
+    """The ledger as one file, from which `verify_ledger` computes every number again."""
+    facts = CardEvent.objects.filter(player=player).order_by("number").values_list("facts", flat=True)
+    details = Revision.objects.filter(player=player).order_by("number").values_list("detail", flat=True)
+    return ledger_file.write(
+        player.name,
+        [record.event_from_plain(plain) for plain in facts],
+        [revision_from_plain(detail) for detail in details],
+    )
+
+
+def ledger_table(player: Player) -> str:
+    """The ledger's lines as CSV."""
+    details = Revision.objects.filter(player=player).order_by("number").values_list("detail", flat=True)
+    return ledger_csv.write([revision_from_plain(detail) for detail in details])

@@ -115,7 +115,11 @@ class RoundCard:
 def latest_revisions(rounds: Iterable[Round]) -> dict[UUID, Revision]:
     """The revision of the last event about each round, in one query."""
     found = Revision.objects.filter(event__round__in=[played.pk for played in rounds]).order_by("number")
-    return {revision.event.round_id: revision for revision in found.select_related("event")}
+    return {
+        revision.event.round_id: revision
+        for revision in found.select_related("event")
+        if revision.event.round_id is not None
+    }
 
 
 def round_card(played: Round, relation: Relation) -> RoundCard:
