@@ -1,7 +1,6 @@
 """Who is asking: a token in the Authorization header, or the session of a signed-in browser."""
 
 import contextlib
-import hashlib
 
 from django.db import DatabaseError
 from django.http import QueryDict
@@ -13,12 +12,9 @@ from rest_framework.settings import api_settings
 from rest_framework.throttling import SimpleRateThrottle
 
 from league.models import Account, Token
+from league.models.members import hash_of
 
 MAX_LENGTH = 200
-
-
-def hash_of(value: str) -> str:
-    return hashlib.sha256(value.encode()).hexdigest()
 
 
 def token_from(value: str) -> Token | None:
@@ -63,7 +59,7 @@ class SessionAuthentication(authentication.SessionAuthentication):
         """The token comes in the header only: looking for it in a form would read the body before the door."""
         plain = request._request
         plain._post, plain._files = QueryDict(), MultiValueDict()  # type: ignore[attr-defined]
-        super().enforce_csrf(request)
+        super().enforce_csrf(plain)
 
 
 class Pace(SimpleRateThrottle):

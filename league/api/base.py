@@ -63,10 +63,10 @@ class Negotiation(BaseContentNegotiation):
         self, request: HttpRequest, renderers: Iterable[BaseRenderer], format_suffix: str | None = None
     ) -> tuple[BaseRenderer, str]:
         offered = list(renderers)
-        accepted = [part.strip() for part in request.META.get("HTTP_ACCEPT", "*/*").split(",")]
+        accepted = [part.strip() for part in request.META.get("HTTP_ACCEPT", "").split(",")]
         for renderer in offered:
             for part in accepted:
-                if media_type_matches(part, renderer.media_type) or part.split(";")[0].strip() == MEDIA_TYPE:
+                if part in ("", MEDIA_TYPE) or media_type_matches(part, renderer.media_type):
                     return renderer, renderer.media_type
         raise exceptions.NotAcceptable
 
@@ -91,6 +91,11 @@ class Endpoint(APIView):
     http_method_names = ("get", "head", "post", "put", "patch", "delete")
 
     @property
+    def default_response_headers(self) -> dict[str, str]:
+        """Nothing that tells one address from another."""
+        return {}
+
+    @property
     def account(self) -> Account:
         return cast(Account, self.request.user)
 
@@ -109,6 +114,8 @@ class Endpoint(APIView):
     def finalize_response(self, request: Request, response: Any, *args: Any, **kwargs: Any) -> Response:
         final = super().finalize_response(request, response, *args, **kwargs)
         final["Cache-Control"] = "private, no-store"
+        if final.status_code == 405:
+            final["Allow"] = ", ".join(self.allowed_methods)
         return final
 
     def _check_token(self, request: Request) -> None:
