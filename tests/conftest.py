@@ -1,25 +1,37 @@
 import os
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 
 import pytest
 
 from tests import servers
 
+PART = os.environ.get("TEST_PART")
 
-def part_of(item: pytest.Item) -> set[str]:
+
+def parts_of(item: pytest.Item) -> set[str]:
     """The parts of the whole suite that hold this test; tests/run.py starts them."""
     if {"browser", "faults"} & set(item.path.parts):
         return {"programs"}
-    uses_database = {"db", "transactional_db"} & set(getattr(item, "fixturenames", ()))
-    return {"sqlite", "postgresql"} if uses_database or item.get_closest_marker("django_db") else {"sqlite"}
+    fixtures = set(getattr(item, "fixturenames", ()))
+    if item.get_closest_marker("django_db") or {"db", "transactional_db"} & fixtures:
+        return {"sqlite", "postgresql"}
+    return {"pure"}
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    part = os.environ.get("TEST_PART")
-    if part:
-        elsewhere = [item for item in items if part not in part_of(item)]
-        items[:] = [item for item in items if part in part_of(item)]
+    if PART:
+        elsewhere = [item for item in items if PART not in parts_of(item)]
+        items[:] = [item for item in items if PART in parts_of(item)]
         config.hook.pytest_deselected(items=elsewhere)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """A test that ran on both databases says in the list of failures on which it failed."""
+    report = yield
+    if PART == "postgresql":
+        report.nodeid += " on PostgreSQL"
+    return report
 
 
 @pytest.fixture(scope="session")

@@ -1,7 +1,7 @@
 """What `python3 manage.py test` does once the libraries are there.
 
-Without arguments the whole suite, in parts that run beside one another and are counted together at the end: the everyday
-part on SQLite; every test of it that uses a database again on PostgreSQL; the real programs, the pages in Chromium too.
+Without arguments the whole suite, in parts that run beside one another and are counted together at the end: tests
+without a database; those with one, on SQLite and again on PostgreSQL; real programs and the pages in Chromium.
 With arguments they go to pytest as they are; `--database=postgresql` among them starts that database first.
 """
 
@@ -38,10 +38,10 @@ def main(arguments: list[str]) -> int:
 
 def whole() -> int:
     provide(BROWSER | POSTGRESQL | REDIS)
-    parts = [f"--tx=popen//env:TEST_PART={part}" for part in ("sqlite", "postgresql", "programs")]
+    parts = [f"--tx=popen//env:TEST_PART={part}" for part in ("pure", "sqlite", "postgresql", "programs")]
     with postgresql() as address:
         os.environ["TEST_POSTGRESQL"] = address
-        return pytest(["--dist=each", "--max-worker-restart=0", "-q", *parts])
+        return pytest(["--dist=each", "--max-worker-restart=0", *parts])
 
 
 def pytest(arguments: list[str]) -> int:

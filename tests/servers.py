@@ -16,9 +16,11 @@ PATIENCE = 30
 
 def postgresql_programs() -> Path | None:
     """The folder of initdb and postgres; Debian keeps them off the PATH, a folder for each version."""
-    found = shutil.which("postgres")
     installed = sorted(Path("/usr/lib/postgresql").glob("*/bin/postgres"), key=lambda path: int(path.parts[-3]))
-    return Path(found).parent if found else installed[-1].parent if installed else None
+    if installed:
+        return installed[-1].parent
+    found = shutil.which("postgres")
+    return Path(found).resolve().parent if found else None
 
 
 def chromium() -> str | None:
