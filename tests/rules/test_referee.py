@@ -123,6 +123,8 @@ class History:
         self.mix = random.choice(["eighteens", "eighteens", "both", "nines"])
         self.untidy = random.choice([0.02, 0.15, 0.35])
         self.today = date(2023, 1, 1) + timedelta(days=random.randrange(700))
+        self.first_day = self.today
+        self.is_backlog = random.random() < 0.1
         self.events: list[Event] = []
         self.played: dict[str, date] = {}
         self.brilliant: list[str] = []
@@ -195,6 +197,8 @@ class History:
         key = f"r{len(self.events) + 1}"
         late = self.random.choice([1, 3, 10, 40, 200]) if self.random.random() < self.untidy else 0
         played_on = self.today - timedelta(days=late)
+        if self.is_backlog:  # cards come in much more slowly than they were played, in order of play
+            late, played_on = 0, min(self.today, self.first_day + timedelta(days=len(self.events) // 2))
         imported = late and self.random.random() < 0.3
         self.a_round("entered", played_on if imported else self.today, key, played_on)
 
@@ -382,7 +386,7 @@ EXPECTED_FACETS = {
     "corrected play date": 50, "emptied": 5, "empty history": 1, "entered on a day before the last entry": 20,
     "founded with an odd nine": 3, "founded with eighteens": 50, "founded with nines": 50,
     "half below zero in a differential": 3, "half below zero in an index": 30, "hard cap": 50,
-    "late entry changing the index": 100, "late exceptional score": 5, "lifted": 50, "lifted with an effect": 5,
+    "late entry changing the index": 100, "late exceptional score": 2, "lifted": 50, "lifted with an effect": 2,
     "low gone with time": 50, "nine without index, after founding": 10, "no low left": 5,
     "order within a day against order of entry": 3, "part of 18 holes, counting": 50,
     "part of 18 holes, never counting": 20, "picked up hole": 100, "plus index": 100, "reduction -1 by eighteen": 10,
@@ -394,7 +398,7 @@ EXPECTED_FACETS = {
 
 def test_the_histories_hold_what_they_should() -> None:
     found: Counter[str] = Counter()
-    for seed in range(1, 301):
+    for seed in range(1, 161):
         history = History(seed)
         found += facets(Referee(history.events, history.settings))
     missing = {facet: (found[facet], wanted) for facet, wanted in EXPECTED_FACETS.items() if found[facet] < wanted}
@@ -530,3 +534,15 @@ def test_engine_and_referee_agree(first: int) -> None:
             events = shortest(history.events, history.settings)
             story = "\n".join(map(str, [history.settings, *events, *differences(events, history.settings)]))
             pytest.fail(f"history {seed} comes down to\n{story}")
+
+
+def test_the_small_state_takes_the_usual_round() -> None:
+    taken: Counter[bool] = Counter()
+    for seed in range(1, 41):
+        history = History(seed)
+        record = Record(product_options(history.settings))
+        for event in history.events:
+            told = product_event(event)
+            taken[record.standing().can_append(told)] += 1
+            record.apply(told)
+    assert taken[True] > taken[False] > 50
