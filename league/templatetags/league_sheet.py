@@ -8,6 +8,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from league import charts
+from league.charts.words import DASH, MONTHS
 
 register = template.Library()
 
@@ -23,27 +24,27 @@ register.filter("signed", charts.signed_words)  # whole strokes: 3 -> +3
 @register.filter
 def or_dash(value: object) -> object:
     """An en dash for what is absent; 0 is not absent."""
-    return charts.DASH if value is None or value == "" else value
+    return DASH if value is None or value == "" else value
 
 
 @register.filter
 def long_day(day: date | None) -> str:
     """Saturday 12 September 2026."""
     if day is None:
-        return charts.DASH
-    return f"{WEEKDAYS[day.weekday()]} {day.day} {charts.MONTHS[day.month - 1]} {day.year}"
+        return DASH
+    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 @register.filter
 def day(day: date | None) -> str:
     """12 Sep 2026."""
-    return charts.DASH if day is None else charts.day_words(day)
+    return DASH if day is None else charts.day_words(day)
 
 
 @register.filter
 def short_day(day: date | None) -> str:
     """12 Sep."""
-    return charts.DASH if day is None else f"{day.day} {charts.MONTHS[day.month - 1][:3]}"
+    return DASH if day is None else f"{day.day} {MONTHS[day.month - 1][:3]}"
 
 
 @register.filter

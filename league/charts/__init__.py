@@ -1,0 +1,28 @@
+"""Numbers to pictures. Every picture is an SVG, one sentence that reads it, and its numbers as a table.
+
+`Picture.svg` is finished markup, escaped; `reading`, `columns` and `rows` are plain text for a template to escape.
+"""
+
+from league.charts.drawing import Column, Picture, Row
+from league.charts.pace import PlayedHole, pace_line
+from league.charts.stairs import Step, staircase
+from league.charts.strip import StripRow, group_strip
+from league.charts.words import count_words, day_words, index_words, signed_words, step_words, tenths_words
+
+__all__ = [
+    "Column",
+    "Picture",
+    "PlayedHole",
+    "Row",
+    "Step",
+    "StripRow",
+    "count_words",
+    "day_words",
+    "group_strip",
+    "index_words",
+    "pace_line",
+    "signed_words",
+    "staircase",
+    "step_words",
+    "tenths_words",
+]
