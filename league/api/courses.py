@@ -1,10 +1,11 @@
 """Courses and tees. The shape of a tee is the one of a course file (`league.exchange.courses_json`)."""
 
 import json
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
@@ -34,6 +35,8 @@ from league.services import courses as services
 from league.services.errors import Stale
 
 N_CODES = 40
+INDEX = re.compile(r"-?[0-9]{1,2}(?:\.[0-9])?", re.ASCII)
+LOWEST_INDEX, CEILING = Decimal("-9.9"), Decimal("54.0")
 
 
 @extend_schema_field(
@@ -55,14 +58,11 @@ class IndexText(serializers.Field[Any, Any, Any, Any]):
     """A handicap index in an address: 18.4, a plus index with its minus sign."""
 
     def to_internal_value(self, data: Any) -> Decimal:
-        try:
-            index = Decimal(data) if len(data) <= 6 else Decimal("NaN")
-        except InvalidOperation:
-            index = Decimal("NaN")
-        if not index.is_finite() or index * 10 != (index * 10).to_integral_value():
+        if not INDEX.fullmatch(data):
             raise serializers.ValidationError("Enter an index with at most one decimal, like 18.4.", code="tenths")
-        if not Decimal("-9.9") <= index <= Decimal("54.0"):
-            raise serializers.ValidationError("Enter an index from -9.9 to 54.0; 54.0 at most.", code="range")
+        index = Decimal(data)
+        if not LOWEST_INDEX <= index <= CEILING:
+            raise serializers.ValidationError(f"Enter {LOWEST_INDEX} to {CEILING} at most.", code="range")
         return index.quantize(Decimal("0.1"))
 
 
@@ -88,6 +88,15 @@ class HoleIn(Strict):
     length = Whole(1, LONGEST_HOLE, required=False, allow_null=True)
 
 
+class Holes(serializers.ListField):
+    child = HoleIn()
+
+    def to_internal_value(self, data: Any) -> list[Any]:
+        if isinstance(data, list) and not 9 <= len(data) <= 18:
+            raise serializers.ValidationError("A tee has 9 or 18 holes.", code="list_length")
+        return super().to_internal_value(data)
+
+
 class NineIn(Strict):
     course_rating = Tenths("0.1", "999.9")
     slope_rating = Whole(55, 155)
@@ -101,7 +110,7 @@ class TeeIn(Strict):
     slope_rating = Whole(55, 155)
     front = NineIn(required=False, allow_null=True)
     back = NineIn(required=False, allow_null=True)
-    holes = serializers.ListField(child=HoleIn(), min_length=9, max_length=18)
+    holes = Holes()
     valid_from = Day(required=False, allow_null=True)
     valid_until = Day(required=False, allow_null=True)
     par_total = Whole(1, 999, required=False, allow_null=True)
@@ -116,7 +125,7 @@ class TeeChangeIn(TeeIn):
     rated_for = Choice(RatedFor, required=False)
     course_rating = Tenths("0.1", "999.9", required=False)
     slope_rating = Whole(55, 155, required=False)
-    holes = serializers.ListField(child=HoleIn(), min_length=9, max_length=18, required=False)
+    holes = Holes(required=False)
 
 
 class VersionIn(TeeChangeIn):
@@ -299,7 +308,7 @@ def told_to_sender(yours: Callable[[], Any], stored: Callable[[Any], Any]) -> It
         raise RuleBroken(first.code, first.message, first.field, tuple(others)) from None
     except services.Unconfirmed as asked:
         errors = [FieldError(sent_path(doubt.field), doubt.code, doubt.message) for doubt in asked.doubts]
-        raise Problem("refused", f"{asked.message} Send `confirm_warnings`.", errors) from None
+        raise Problem("confirm_first", asked.message, errors) from None
     except Stale as late:
         raise Problem("stale", members={"yours": yours(), "stored": stored(late.stored)}) from None
 
