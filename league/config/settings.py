@@ -2,6 +2,7 @@
 
 from datetime import timedelta
 from pathlib import Path
+from typing import Any
 
 from celery.schedules import crontab
 from csp.constants import NONE, SELF
@@ -49,6 +50,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "league.config.middleware.RequestId",
     "league.config.middleware.NamedProxy",
+    "league.api.errors.ProblemsOnly",
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -57,6 +59,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "league.web.sign_ins.SignIns",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "axes.middleware.AxesMiddleware",
@@ -72,6 +75,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
+                "league.web.context.sheet",
             ],
         },
     },
@@ -100,9 +104,9 @@ SQLITE = {
 }
 
 
-def _pooled(parts: dict[str, object]) -> dict[str, object]:
+def _pooled(parts: dict[str, Any]) -> dict[str, Any]:
     size = env_int("LEAGUE_DATABASE_POOL", 4, 1, 100)
-    options = {**dict(parts["OPTIONS"]), "pool": {"min_size": 1, "max_size": size, "timeout": 10}}
+    options = {**parts["OPTIONS"], "pool": {"min_size": 1, "max_size": size, "timeout": 10}}
     return {**parts, "ENGINE": "django.db.backends.postgresql", "CONN_MAX_AGE": 0, "OPTIONS": options}
 
 
@@ -150,7 +154,7 @@ PASSWORD_HASHERS = [
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",
 ]
 AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 8}},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {
         "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
@@ -158,7 +162,12 @@ AUTH_PASSWORD_VALIDATORS = [
     },
 ]
 SESSION_ENGINE = "django.contrib.sessions.backends.db"
-SESSION_COOKIE_AGE = int(timedelta(days=30).total_seconds())
+SESSION_COOKIE_AGE = int(timedelta(days=env_int("LEAGUE_SIGN_IN_IDLE_DAYS", 30, 1, 365)).total_seconds())
+SIGN_IN_MAX_DAYS = env_int("LEAGUE_SIGN_IN_MAX_DAYS", 180, 1, 3_650)
+ERASE_AFTER_DAYS = env_int("LEAGUE_ERASE_AFTER_DAYS", 7, 0, 30)
+PASSWORD_RESET_TIMEOUT = int(timedelta(hours=2).total_seconds())
+LOGIN_URL = "sign_in"
+LOGIN_REDIRECT_URL = "/"
 SESSION_COOKIE_NAME = "__Host-session" if BEHIND_HTTPS else "session"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
@@ -175,6 +184,7 @@ AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
 AXES_RESET_ON_SUCCESS = True
 AXES_DISABLE_ACCESS_LOG = True
 AXES_ENABLE_ADMIN = False
+AXES_LOCKOUT_CALLABLE = "league.web.accounts.too_many_tries"
 AXES_VERBOSE = False
 
 # Browser-side protection
@@ -207,7 +217,7 @@ SECURE_HSTS_PRELOAD = BEHIND_HTTPS
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": [
         "league.api.authentication.TokenAuthentication",
-        "rest_framework.authentication.SessionAuthentication",
+        "league.api.authentication.SessionAuthentication",
     ],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
@@ -215,10 +225,7 @@ REST_FRAMEWORK = {
     "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
     "DEFAULT_SCHEMA_CLASS": "league.api.schema.Schema",
     "EXCEPTION_HANDLER": "league.api.errors.handler",
-    "DEFAULT_THROTTLE_CLASSES": [
-        "rest_framework.throttling.AnonRateThrottle",
-        "rest_framework.throttling.UserRateThrottle",
-    ],
+    "DEFAULT_THROTTLE_CLASSES": ["league.api.authentication.Pace"],
     "DEFAULT_THROTTLE_RATES": {
         "anon": f"{env_int('LEAGUE_RATE_UNSIGNED', 60, 1, 1_000_000)}/minute",
         "user": f"{env_int('LEAGUE_RATE_SIGNED', 600, 1, 1_000_000)}/minute",

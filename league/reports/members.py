@@ -267,12 +267,21 @@ def places_left(player: Player) -> QuerySet[Membership]:
     return Membership.objects.filter(player=player).exclude(left_at=None).select_related("group").order_by("-left_at")
 
 
+def only_organiser_of(player: Player) -> list[Group]:
+    """Groups that would be left without an organiser."""
+    mine = Membership.objects.filter(player=player, left_at=None, role=Role.ORGANISER)
+    others = Membership.objects.filter(left_at=None, role=Role.ORGANISER).exclude(player=player)
+    groups = Group.objects.filter(pk__in=mine.values("group_id")).exclude(pk__in=others.values("group_id"))
+    return list(groups.order_by("name"))
+
+
 @dataclass(frozen=True, kw_only=True)
 class SheetFacts:
     """What the contents of every page say now."""
 
     player: Player
     place: Membership | None
+    index_tenths: int | None
     n_rounds: int
     last_played_on: date | None
     n_revisions: int
@@ -290,10 +299,12 @@ def sheet_facts(player: Player, group_id: str = "") -> SheetFacts:
         n_rounds=Count("rounds", filter=standing_rounds, distinct=True),
         last_played_on=Max("rounds__played_on", filter=standing_rounds),
         last_number=Max("standing__last_number"),
+        index_tenths=Max("standing__index_tenths"),
     )
     return SheetFacts(
         player=player,
         place=place,
+        index_tenths=counts["index_tenths"],
         n_rounds=counts["n_rounds"],
         last_played_on=counts["last_played_on"],
         n_revisions=counts["last_number"] or 0,

@@ -59,6 +59,18 @@ def see_sign_in(*, account: Account, session_key: str, agent: str) -> SignIn:
 
 
 @transaction.atomic
+def move_sign_in(*, session_key: str, new_key: str) -> None:
+    """A session that changed its key, as it does with the password, stays the same sign-in."""
+    SignIn.objects.filter(session_key=session_key).update(session_key=new_key)
+
+
+@transaction.atomic
+def forget_sign_in(*, session_key: str) -> None:
+    """The person signed out; the session itself goes with the answer."""
+    SignIn.objects.filter(session_key=session_key).delete()
+
+
+@transaction.atomic
 def end_sign_in(*, sign_in: SignIn) -> None:
     SessionStore(sign_in.session_key).delete()
     sign_in.delete()

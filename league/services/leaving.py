@@ -38,7 +38,7 @@ FORMER_NAME = "former player"
 def ask_to_erase(*, account: Account) -> datetime:
     """Sign-ins and tokens end at once; the erasure itself falls due later, so that minds can be changed."""
     now = timezone.now()
-    due_at = now + timedelta(days=settings.ERASE_AFTER_DAYS)
+    due_at: datetime = now + timedelta(days=settings.ERASE_AFTER_DAYS)
     account.erase_due_at = due_at
     account.save(update_fields=["erase_due_at"])
     Token.objects.filter(account=account, withdrawn_at=None).update(withdrawn_at=now)

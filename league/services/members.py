@@ -13,7 +13,7 @@ from league.models import Account, AuditEntry, CardEvent, Group, Invitation, Len
 from league.models.members import Role, hash_of
 from league.services.accounts import open_account
 from league.services.audit import note_action
-from league.services.errors import Refused
+from league.services.errors import Refused, Stale
 
 INVITED_ROLES = (Role.PLAYER, Role.SCORER)
 """A link never makes an organiser."""
@@ -26,6 +26,12 @@ def _day_in(time_zone: str, now: datetime) -> date:
 def _locked(group: Group) -> Group:
     """The group's row is held first: two organisers stepping down at once must not both find the other."""
     return Group.objects.select_for_update().get(pk=group.pk)
+
+
+def _refuse_stale(now: Group | Membership | Player, seen: Group | Membership | Player) -> None:
+    """`seen` is the row that the caller looked at; in between somebody else may have stored a newer one."""
+    if now.version != seen.version:
+        raise Stale(now)
 
 
 # Founding
@@ -51,7 +57,8 @@ def found_group(*, player: Player, name: str, time_zone: str) -> Membership:
 @transaction.atomic
 def change_group(*, group: Group, actor: Player, changes: dict[str, Any]) -> Group:
     """`changes` may hold `name` and `time_zone`."""
-    group = _locked(group)
+    seen, group = group, _locked(group)
+    _refuse_stale(group, seen)
     before = {field: getattr(group, field) for field in changes}
     for field, value in changes.items():
         setattr(group, field, value)
@@ -135,8 +142,6 @@ def join_as_new(
     player.account, player.name = account, name
     player.rated_for, player.length_unit = rated_for, length_unit
     player.is_under_18 = player.is_under_18 or is_under_18 or invitation.is_under_18
-    if invitation.guest_id:
-        player.version += 1
     player.save()
     _take_place(invitation, player, hides_lines, now)
     return account
@@ -154,8 +159,8 @@ def accept_invitation(
         return player
     now = timezone.now()
     _use(invitation, now)
-    if invitation.guest_id:
-        player = _handed_over(_unclaimed(invitation), player)
+    if invitation.guest:
+        player = _handed_over(_unclaimed(invitation.guest), player)
     if is_under_18 or invitation.is_under_18:
         player.is_under_18 = True
         player.save(update_fields=["is_under_18"])
@@ -163,11 +168,11 @@ def accept_invitation(
     return player
 
 
-def _unclaimed(invitation: Invitation) -> Player:
-    guest = Player.objects.select_for_update().filter(pk=invitation.guest_id, account=None, erased_at=None).first()
-    if guest is None:
+def _unclaimed(guest: Player) -> Player:
+    found = Player.objects.select_for_update().filter(pk=guest.pk, account=None, erased_at=None).first()
+    if found is None:
         raise Refused("invitation_over", "These cards have been handed over already. Ask for a new invitation.")
-    return guest
+    return found
 
 
 def _handed_over(guest: Player, player: Player) -> Player:
@@ -247,6 +252,7 @@ def change_membership(*, membership: Membership, actor: Player, changes: dict[st
     """`changes` may hold `role` and `keeper` (organisers) and `hides_lines` (the member alone)."""
     _locked(membership.group)
     place = Membership.objects.select_related("group", "player").get(pk=membership.pk)
+    _refuse_stale(place, membership)
     role = changes.get("role", place.role)
     if role != Role.ORGANISER:
         _refuse_last_organiser(place)
@@ -301,7 +307,8 @@ def change_profile(*, player: Player, actor: Player, changes: dict[str, Any]) ->
 
     The actor is the player, or whoever keeps the cards of a player without an account.
     """
-    player = Player.objects.select_for_update().get(pk=player.pk)
+    seen, player = player, Player.objects.select_for_update().get(pk=player.pk)
+    _refuse_stale(player, seen)
     before = {"name": player.name}
     for field, value in changes.items():
         setattr(player, field, value)

@@ -1,0 +1,90 @@
+"""What stands at the head and foot of every page: whose sheet it is, and the contents with their present facts."""
+
+from typing import Any, NamedTuple
+
+from django.http import HttpRequest
+from django.urls import NoReverseMatch, reverse
+from django.utils.functional import SimpleLazyObject
+
+from league import charts
+from league.models import Account, Player, Role
+from league.reports.members import SheetFacts, sheet_facts
+
+CHOSEN_GROUP = "group"
+"""In the session: which of several groups stands at the head."""
+
+
+class Entry(NamedTuple):
+    label: str
+    url: str
+    fact: str
+    current: bool
+
+
+class Sheet(NamedTuple):
+    group_name: str = ""
+    group_url: str = ""
+    player_name: str = ""
+    player_url: str = ""
+    theme: str = ""
+    contents: tuple[Entry, ...] = ()
+    short: tuple[Entry, ...] = ()
+
+
+def sheet(request: HttpRequest) -> dict[str, Any]:
+    """Three statements, and none on a page that does not ask for it."""
+    return {"sheet": SimpleLazyObject(lambda: _sheet(request))}
+
+
+def _sheet(request: HttpRequest) -> Sheet:
+    account = getattr(request, "user", None)
+    player = Player.objects.filter(account=account).first() if isinstance(account, Account) else None
+    if player is None:
+        return Sheet()
+    facts = sheet_facts(player, request.session.get(CHOSEN_GROUP, ""))
+    contents = _contents(request, facts)
+    wanted = ("Next round", "Post a round", "Group")
+    return Sheet(
+        group_name=facts.place.group.name if facts.place else "",
+        group_url=reverse("group", args=[facts.place.group_id]) if facts.place else "",
+        player_name=player.name,
+        player_url=reverse("settings"),
+        theme=player.theme,
+        contents=contents,
+        short=(
+            *(entry for entry in contents if entry.label in wanted),
+            Entry("Contents", "#contents", "", False),
+        ),
+    )
+
+
+def _contents(request: HttpRequest, facts: SheetFacts) -> tuple[Entry, ...]:
+    group = [facts.place.group_id] if facts.place else None
+    me = [facts.player.pk]
+    lines = [
+        ("Next round", "home", [], f"index {charts.index_words(facts.index_tenths)}" if facts.n_revisions else ""),
+        ("Post a round", "round_new", [], f"last {charts.day_words(facts.last_played_on)}" if facts.n_rounds else ""),
+        ("Rounds", "rounds", [], _counted(facts.n_rounds, "round")),
+        ("Ledger", "ledger", me, _counted(facts.n_revisions, "revision")),
+        ("Group", "group", group, _counted(facts.n_members, "member")),
+        ("Courses", "courses", [], _counted(facts.n_courses, "course")),
+        ("Imports", "imports", [], ""),
+        ("Settings", "settings", [], facts.player.length_unit),
+        ("About the API", "api", [], ""),
+    ]
+    if facts.place and facts.place.role == Role.ORGANISER:
+        lines.insert(5, ("Organiser’s desk", "desk", group, ""))
+    entries = [_entry(request, *line) for line in lines if line[2] is not None]
+    return tuple(entry for entry in entries if entry.url)
+
+
+def _entry(request: HttpRequest, label: str, name: str, args: list[Any], fact: str) -> Entry:
+    try:
+        url = reverse(name, args=args)
+    except NoReverseMatch:
+        url = ""
+    return Entry(label, url, fact, request.path == url)
+
+
+def _counted(count: int, noun: str) -> str:
+    return f"{count} {noun}{'' if count == 1 else 's'}" if count else ""

@@ -1,0 +1,59 @@
+"""What stands before a page: somebody signed in, the right method, not too many tries."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any, cast
+
+from django.core.cache import cache
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.cache import patch_vary_headers
+from django.views.decorators.http import require_http_methods
+
+from league import access
+from league.models import Account, Player
+from league.web.forms import SignInForm
+
+View = Callable[..., HttpResponse]
+
+form_page = require_http_methods(["GET", "HEAD", "POST"])
+"""A page with a form."""
+press_only = require_http_methods(["POST"])
+"""The address behind a button."""
+
+
+def signed_in(view: View) -> View:
+    """Anybody else gets the sign-in page at this very address, and comes back to it: 401, whether or not it exists."""
+
+    @wraps(view)
+    def checked(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        if isinstance(request.user, Account):
+            return view(request, *args, **kwargs)
+        came_for = request.get_full_path() if request.method in ("GET", "HEAD") else ""
+        page = render(request, "league/sign_in.html", {"form": SignInForm(), "next": came_for}, status=401)
+        patch_vary_headers(page, ["Cookie"])
+        return page
+
+    return checked
+
+
+def account_of(request: HttpRequest) -> Account:
+    return cast(Account, request.user)
+
+
+def player_of(request: HttpRequest) -> Player:
+    return access.own_player(account_of(request))
+
+
+def is_too_fast(request: HttpRequest, what: str, limit: int, seconds: int) -> bool:
+    """Counts tries of one network address; approximate, as the cache counts without a lock."""
+    name = f"pace-{what}-{request.META.get('REMOTE_ADDR', '')}"
+    cache.add(name, 0, seconds)
+    try:
+        return cache.incr(name) > limit
+    except ValueError:
+        return False
+
+
+def too_many(request: HttpRequest, wait: str) -> HttpResponse:
+    return render(request, "429.html", {"wait": wait}, status=429)

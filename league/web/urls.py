@@ -1,0 +1,10 @@
+"""Every page. Each noun keeps its own list."""
+
+from django.urls import URLPattern, URLResolver, include, path
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", include("league.web.accounts")),
+    path("", include("league.web.join")),
+    path("", include("league.web.members")),
+    path("", include("league.web.settings")),
+]
