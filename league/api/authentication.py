@@ -21,9 +21,7 @@ def token_from(value: str) -> Token | None:
     """The token if it may be used now. One answer for unknown, ended and withdrawn ones."""
     now = timezone.now()
     return (
-        Token.objects.filter(
-            token_hash=hash_of(value), ends_at__gt=now, withdrawn_at=None, account__is_active=True
-        )
+        Token.objects.filter(token_hash=hash_of(value), ends_at__gt=now, withdrawn_at=None, account__is_active=True)
         .select_related("account")
         .first()
     )
@@ -59,7 +57,7 @@ class SessionAuthentication(authentication.SessionAuthentication):
         """The token comes in the header only: looking for it in a form would read the body before the door."""
         plain = request._request
         plain._post, plain._files = QueryDict(), MultiValueDict()  # type: ignore[attr-defined]
-        super().enforce_csrf(plain)
+        super().enforce_csrf(plain)  # type: ignore[arg-type]
 
 
 class Pace(SimpleRateThrottle):
@@ -68,8 +66,8 @@ class Pace(SimpleRateThrottle):
     scope = "user"
 
     def get_rate(self) -> str | None:
-        rate: str | None = api_settings.DEFAULT_THROTTLE_RATES.get(self.scope)
-        return rate
+        rate = api_settings.DEFAULT_THROTTLE_RATES.get(self.scope)
+        return None if rate is None else str(rate)
 
     def get_cache_key(self, request: Request, view: object) -> str | None:
         if isinstance(request.auth, Token):

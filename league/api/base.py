@@ -3,7 +3,7 @@
 import hashlib
 import json
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any, ClassVar, cast
@@ -88,7 +88,7 @@ class Endpoint(APIView):
     parser_classes = (StrictJSON,)
     renderer_classes = (Renderer,)
     content_negotiation_class = Negotiation
-    http_method_names = ("get", "head", "post", "put", "patch", "delete")
+    http_method_names: Sequence[str] = ("get", "head", "post", "put", "patch", "delete")
 
     @property
     def default_response_headers(self) -> dict[str, str]:
@@ -249,7 +249,8 @@ class Unknown(Endpoint):
     def get(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         raise Http404
 
-    post = put = patch = delete = options = trace = get
+    post = put = patch = delete = trace = get
+    options = get  # type: ignore[assignment]
 
 
 def tagged(response: Response, version: int) -> Response:
@@ -258,7 +259,7 @@ def tagged(response: Response, version: int) -> Response:
 
 
 def rendered(body: Any) -> str:
-    return cast(bytes, Renderer().render(body)).decode() or "null"
+    return Renderer().render(body).decode() or "null"
 
 
 def _stored(answer: Answer) -> StoredAnswer:

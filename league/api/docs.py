@@ -86,7 +86,7 @@ def _urlconf() -> str:
 
 @lru_cache(maxsize=4)
 def schema(urlconf: str) -> dict[str, Any]:
-    made: dict[str, Any] = SchemaGenerator(urlconf=urlconf).get_schema(request=None, public=True)  # type: ignore[no-untyped-call]
+    made: dict[str, Any] = SchemaGenerator(urlconf=urlconf).get_schema(request=None, public=True)
     return made
 
 
@@ -102,7 +102,7 @@ def nouns(document: dict[str, Any]) -> list[Noun]:
 
 def _operation(document: dict[str, Any], address: str, method: str, operation: dict[str, Any]) -> Operation:
     answers = operation["responses"]
-    good = next((answer for status, answer in answers.items() if status.startswith("2")), {})
+    good: dict[str, Any] = next((answer for status, answer in answers.items() if status.startswith("2")), {})
     return Operation(
         operation["operationId"],
         method.upper(),

@@ -49,6 +49,11 @@ CODES: dict[str, Code] = {
         "The published rules do not allow this",
         "Each entry of `errors` names a field and says what the rules ask for. Put them right and send again.",
     ),
+    "file_refused": Code(
+        400,
+        "This file cannot be taken yet",
+        "`problems` names each line and column and says what to write there; `questions` what to choose.",
+    ),
     "unknown_parameter": Code(
         400,
         "The address has a parameter that is not known here",
@@ -93,6 +98,40 @@ CODES: dict[str, Code] = {
     "wrong_method": Code(405, "This address does not take that method", "The Allow header lists those it takes."),
     "not_acceptable": Code(406, "This format is not offered", "Ask for application/json."),
     "refused": Code(409, "Lawful, but not now", "The detail says what stands in the way."),
+    "email_taken": Code(409, "This address has an account already", "Sign in with it, or choose another one."),
+    "has_account": Code(409, "This player has an account", "What is theirs, they do themselves."),
+    "no_account": Code(409, "This player has no account", "Send a claim link first."),
+    "is_member": Code(409, "A member already", "Nothing needs to be done."),
+    "has_rounds": Code(409, "There are rounds on both sides", "The detail says which to keep apart."),
+    "invitation_over": Code(409, "This invitation is over", "Ask an organiser for a new one."),
+    "group_rests": Code(
+        409, "This group rests", "It can be read and exported. Nothing new comes in until somebody organises it again."
+    ),
+    "last_organiser": Code(
+        409, "The only organiser stays", "Make somebody else an organiser first, or close the group."
+    ),
+    "round_withdrawn": Code(409, "This round was withdrawn", "Post it again if it was played after all."),
+    "attested_already": Code(409, "This card is attested already", "Nothing needs to be done."),
+    "attested_self": Code(409, "Somebody else attests your card", "Ask a marker or a member of the group."),
+    "course_has_tees": Code(409, "The course has tees", "Delete the tees first, or enter another course."),
+    "course_used": Code(409, "Rounds were played on this course", "It stays. Its name can be changed."),
+    "tee_used": Code(
+        409, "Rounds were played on this tee", "It stays as it is. Re-rate it from a day on, or end it with a last day."
+    ),
+    "tee_used_on_those_days": Code(
+        409, "Rounds were played on this tee on those days", "Choose days that cover the rounds."
+    ),
+    "confirm_first": Code(
+        409,
+        "Some values are unusual",
+        "Each entry of `errors` names one. Nothing was stored: check them, then send again with `confirm_warnings`: "
+        "true, or a list of their codes.",
+    ),
+    "import_not_ready": Code(409, "This import has problems", "Put them right and read the file again."),
+    "import_ended": Code(409, "This import is over", "Read the file again."),
+    "import_waits": Code(409, "These rounds wait for the player", "Only the player can say yes to them."),
+    "import_not_applied": Code(409, "This import has stored nothing yet", "There is nothing to undo."),
+    "newer_version": Code(409, "There is a newer version of this tee", "Change the newest version."),
     "key_busy": Code(
         409,
         "The first request with this key is still running",

@@ -16,7 +16,7 @@ DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 CANONICAL_ID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}", re.ASCII | re.IGNORECASE)
 FIRST_YEAR, LAST_YEAR = 1900, 2199
 
-NEEDED = {"required": "This is needed.", "null": "This is needed; null is not a value here."}
+NEEDED: dict[str, Any] = {"required": "This is needed.", "null": "This is needed; null is not a value here."}
 
 
 class Strict(serializers.Serializer[Any]):

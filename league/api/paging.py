@@ -51,7 +51,7 @@ def page_of(kind: type[serializers.Serializer[Any]]) -> serializers.Serializer[A
 
 
 def _shaped(view: Endpoint, shape: Shape, rows: list[Any]) -> list[Any]:
-    if isinstance(shape, type) and issubclass(shape, serializers.BaseSerializer):
+    if isinstance(shape, type):
         context = {"request": view.request, "view": view}
         return list(shape(rows, many=True, context=context).data)
     return [shape(row) for row in rows]

@@ -1,6 +1,6 @@
 """The description of the API at /api/schema/: what a view declares, and what all views have in common."""
 
-from typing import Any
+from typing import Any, Literal
 
 from drf_spectacular.extensions import OpenApiAuthenticationExtension, OpenApiSerializerFieldExtension
 from drf_spectacular.openapi import AutoSchema
@@ -45,7 +45,7 @@ class ProblemOut(serializers.Serializer[Any]):
     status = serializers.IntegerField()
     code = serializers.CharField()
     detail = serializers.CharField()
-    errors = ProblemErrorOut(many=True)
+    errors = ProblemErrorOut(many=True)  # type: ignore[assignment]
     request_id = serializers.CharField(required=False, help_text="With 5xx only: quote it to the operator.")
 
 
@@ -61,6 +61,16 @@ class Schema(AutoSchema):
     def get_tags(self) -> list[str]:
         return [type(self.view).__module__.rpartition(".")[2]]
 
+    def _get_serializer_name(self, serializer: Any, direction: str, bypass_extensions: bool = False) -> str:
+        """Shapes of different nouns may share a name: the noun stands before it, unless it is in it already."""
+        name: str = super()._get_serializer_name(serializer, direction, bypass_extensions)
+        single = getattr(serializer, "child", None) or serializer
+        package, _, module = type(single).__module__.rpartition(".")
+        noun = module.removesuffix("s").capitalize()
+        is_plain = package != "league.api" or module == "schema" or name.startswith(noun)
+        named = name if is_plain else noun + name
+        return named.removesuffix("Request") if named.endswith("InRequest") else named
+
     def get_override_parameters(self) -> list[Any]:
         names = sorted(getattr(self.view, "query", ()))
         asked = [PAGING.get(name) or OpenApiParameter(name, str) for name in names]
@@ -71,7 +81,7 @@ class Schema(AutoSchema):
             parameters.append(MATCH)
         return parameters
 
-    def _get_response_bodies(self, direction: str = "response") -> dict[str, Any]:
+    def _get_response_bodies(self, direction: Literal["request", "response"] = "response") -> dict[str, Any]:
         responses: dict[str, Any] = super()._get_response_bodies(direction)
         for status in self._problem_statuses():
             shape = StaleOut if status == 412 else ProblemOut
@@ -90,14 +100,14 @@ class Schema(AutoSchema):
         return sorted(statuses)
 
 
-class WholeField(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
+class WholeField(OpenApiSerializerFieldExtension):
     target_class = "league.api.fields.Whole"
 
     def map_serializer_field(self, auto_schema: AutoSchema, direction: str) -> dict[str, Any]:
         return {"type": "integer", "minimum": self.target.minimum, "maximum": self.target.maximum}
 
 
-class TenthsField(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
+class TenthsField(OpenApiSerializerFieldExtension):
     target_class = "league.api.fields.Tenths"
 
     def map_serializer_field(self, auto_schema: AutoSchema, direction: str) -> dict[str, Any]:
@@ -105,7 +115,7 @@ class TenthsField(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-c
         return {"type": "number", "description": "At most one digit after the point.", **bounds}
 
 
-class TextField(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
+class TextField(OpenApiSerializerFieldExtension):
     target_class = "league.api.fields.Text"
 
     def map_serializer_field(self, auto_schema: AutoSchema, direction: str) -> dict[str, Any]:
@@ -113,35 +123,35 @@ class TextField(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-cal
         return {"type": "string", "minLength": least, "maxLength": self.target.max_length}
 
 
-class DayField(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
+class DayField(OpenApiSerializerFieldExtension):
     target_class = "league.api.fields.Day"
 
     def map_serializer_field(self, auto_schema: AutoSchema, direction: str) -> dict[str, Any]:
         return {"type": "string", "format": "date", "example": "2026-04-03"}
 
 
-class ChoiceField(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
+class ChoiceField(OpenApiSerializerFieldExtension):
     target_class = "league.api.fields.Choice"
 
     def map_serializer_field(self, auto_schema: AutoSchema, direction: str) -> dict[str, Any]:
         return {"type": "string", "enum": list(self.target.choices)}
 
 
-class FlagField(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
+class FlagField(OpenApiSerializerFieldExtension):
     target_class = "league.api.fields.Flag"
 
     def map_serializer_field(self, auto_schema: AutoSchema, direction: str) -> dict[str, Any]:
         return {"type": "boolean"}
 
 
-class IdField(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
+class IdField(OpenApiSerializerFieldExtension):
     target_class = "league.api.fields.Id"
 
     def map_serializer_field(self, auto_schema: AutoSchema, direction: str) -> dict[str, Any]:
         return {"type": "string", "format": "uuid"}
 
 
-class TokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
+class TokenScheme(OpenApiAuthenticationExtension):
     target_class = "league.api.authentication.TokenAuthentication"
     name = "token"
 
@@ -149,7 +159,7 @@ class TokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-ca
         return {"type": "http", "scheme": "bearer", "description": "An API token, made on the settings page."}
 
 
-class SessionScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
+class SessionScheme(OpenApiAuthenticationExtension):
     target_class = "league.api.authentication.SessionAuthentication"
     name = "session"
 

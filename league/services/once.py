@@ -77,9 +77,7 @@ def forget_old_keys(*, now: datetime | None = None) -> int:
 
 
 def _find(sent: SentKey) -> IdempotencyKey | None:
-    return IdempotencyKey.objects.filter(
-        account=sent.account, method=sent.method, path=sent.path, key=sent.key
-    ).first()
+    return IdempotencyKey.objects.filter(account=sent.account, method=sent.method, path=sent.path, key=sent.key).first()
 
 
 def _claim(sent: SentKey) -> IdempotencyKey | None:

@@ -12,8 +12,8 @@ from rest_framework.response import Response
 
 from league import access
 from league.api import fields, paging
-from league.api.docs import PROBLEM_PAGES
 from league.api.base import Answer, Endpoint, tagged
+from league.api.docs import PROBLEM_PAGES
 from league.api.urls import urlpatterns as real
 from league.models import Group
 from league.rules.errors import RuleBroken, refuse_all
@@ -28,31 +28,31 @@ FAULTS: dict[str, Any] = {
 }
 
 
-class HoleIn(fields.Strict):
+class PlumbingHoleIn(fields.Strict):
     strokes = fields.Whole(1, 25)
 
 
-class NoteIn(fields.Strict):
+class PlumbingNoteIn(fields.Strict):
     name = fields.Text(80)
     strokes = fields.Whole(1, 25, required=False)
     index = fields.Tenths("-9.9", "54.0", required=False)
     played_on = fields.Day(required=False)
-    kind = fields.Choice(["front", "back"], required=False)
+    plumbing_side = fields.Choice(["front", "back"], required=False)
     is_total = fields.Flag(required=False)
     tee = fields.Id(required=False)
     note = fields.Text(500, lines=True, allow_blank=True, required=False)
-    holes = HoleIn(many=True, required=False)
+    holes = PlumbingHoleIn(many=True, required=False)
     owner = serializers.CharField(read_only=True)
     deep = serializers.JSONField(required=False)
 
 
-class NoteOut(fields.Strict):
+class PlumbingNoteOut(fields.Strict):
     id = fields.Id()
     name = fields.Text(80)
     index = fields.Tenths(required=False)
 
 
-class CourseOut(fields.Strict):
+class PlumbingCourseOut(fields.Strict):
     id = fields.Id()
     name = fields.Text(80)
 
@@ -70,16 +70,16 @@ def _store(name: str) -> Group:
     return made
 
 
-class Notes(Endpoint):
-    @extend_schema(responses=NoteOut(many=True))
+class PlumbingNotes(Endpoint):
+    @extend_schema(responses=PlumbingNoteOut(many=True))
     def get(self, request, player_id):
         seen = access.player_for(self.account, player_id)
         return tagged(Response({"id": str(seen.row.pk), "name": seen.row.name}), seen.row.version)
 
-    @extend_schema(request=NoteIn, responses={201: NoteOut})
+    @extend_schema(request=PlumbingNoteIn, responses={201: PlumbingNoteOut})
     def post(self, request, player_id):
         access.player_to_keep(self.account, player_id)
-        sent = self.read(NoteIn)
+        sent = self.read(PlumbingNoteIn)
 
         def act():
             made = _store(sent["name"])
@@ -90,24 +90,24 @@ class Notes(Endpoint):
 
         return self.once(request, act)
 
-    @extend_schema(request=NoteIn, responses=NoteOut)
+    @extend_schema(request=PlumbingNoteIn, responses=PlumbingNoteOut)
     def patch(self, request, player_id):
         player = access.player_to_keep(self.account, player_id)
         self.require_match(request, player.version, stored=lambda: {"name": player.name})
-        player.name, player.version = self.read(NoteIn)["name"], player.version + 1
+        player.name, player.version = self.read(PlumbingNoteIn)["name"], player.version + 1
         player.save()
         return tagged(Response({"id": str(player.pk), "name": player.name}), player.version)
 
 
-class Courses(Endpoint):
+class PlumbingCourses(Endpoint):
     query = paging.QUERY | {"name"}
 
-    @extend_schema(responses=paging.page_of(CourseOut))
+    @extend_schema(responses=paging.page_of(PlumbingCourseOut))
     def get(self, request):
         courses = access.visible_courses(self.account)
         if "name" in request.query_params:
             courses = courses.filter(name=request.query_params["name"])
-        return Response(paging.page(self, courses, CourseOut, order=("-name", "id")))
+        return Response(paging.page(self, courses, PlumbingCourseOut, order=("-name", "id")))
 
 
 class AccountOnly(Endpoint):
@@ -119,8 +119,8 @@ class AccountOnly(Endpoint):
 
 
 nouns = [
-    path("players/<uuid:player_id>/notes/", Notes.as_view()),
-    path("courses/", Courses.as_view()),
+    path("players/<uuid:player_id>/notes/", PlumbingNotes.as_view()),
+    path("courses/", PlumbingCourses.as_view()),
     path("account/", AccountOnly.as_view()),
 ]
 urlpatterns = [
@@ -128,4 +128,3 @@ urlpatterns = [
     path("api/", include(real)),
     path("problems/", include(PROBLEM_PAGES)),
 ]
-

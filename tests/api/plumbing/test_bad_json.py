@@ -157,8 +157,8 @@ def test_it_refuses_what_is_not_a_day(ann, notes, day):
 @pytest.mark.parametrize(
     ("part", "error"),
     [
-        ('"kind": "side"', ("kind", "choice")),
-        ('"kind": ["front"]', ("kind", "choice")),
+        ('"plumbing_side": "side"', ("plumbing_side", "choice")),
+        ('"plumbing_side": ["front"]', ("plumbing_side", "choice")),
         ('"is_total": "true"', ("is_total", "flag")),
         ('"is_total": 1', ("is_total", "flag")),
         ('"tee": 7', ("tee", "id")),

@@ -143,7 +143,8 @@ def test_every_code_has_words_and_a_page(client, db, settings):
     index = client.get("/problems/").content.decode()
     for code, entry in CODES.items():
         assert 400 <= entry.status < 600
-        assert entry.title and entry.advice
+        assert entry.title
+        assert entry.advice
         assert f'href="{type_of(code)}"' in index
         page = client.get(type_of(code))
         assert page.status_code == 200
