@@ -1,5 +1,5 @@
 import os
-from collections.abc import Generator, Iterator
+from collections.abc import Iterator
 
 import pytest
 
@@ -23,15 +23,10 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         elsewhere = [item for item in items if PART not in parts_of(item)]
         items[:] = [item for item in items if PART in parts_of(item)]
         config.hook.pytest_deselected(items=elsewhere)
-
-
-@pytest.hookimpl(wrapper=True)
-def pytest_runtest_makereport(item: pytest.Item) -> Generator[None, pytest.TestReport, pytest.TestReport]:
-    """A test that ran on both databases says in the list of failures on which it failed."""
-    report = yield
     if PART == "postgresql":
-        report.nodeid += " on PostgreSQL"
-    return report
+        # A test that ran on both databases says in the list of failures on which it failed.
+        for item in items:
+            item._nodeid += " on PostgreSQL"
 
 
 @pytest.fixture(scope="session")

@@ -12,6 +12,7 @@ import urllib.request
 from argparse import ArgumentParser
 from collections.abc import Callable
 
+import psycopg
 from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.core.management import call_command
@@ -109,8 +110,8 @@ def check_database() -> None:
     if connection.vendor == "postgresql":
         parameters = {**connection.get_connection_params(), "connect_timeout": 5}
         try:
-            connection.Database.connect(**parameters).close()
-        except connection.Database.Error as error:
+            psycopg.connect(**parameters).close()
+        except psycopg.Error as error:
             raise SystemExit(
                 f"The database that LEAGUE_DATABASE_URL names cannot be reached, nothing was started: {reason(error)}."
             ) from None
@@ -234,6 +235,6 @@ def answers(address: str, name: str) -> bool:
     request = urllib.request.Request(address, headers={"Host": name})
     try:
         with urllib.request.urlopen(request, timeout=5) as answer:
-            return answer.status == 200
+            return bool(answer.status == 200)
     except (urllib.error.URLError, OSError):
         return False

@@ -4,7 +4,7 @@ import signal
 import threading
 from datetime import datetime
 
-from celery.schedules import BaseSchedule, maybe_schedule
+from celery.schedules import BaseSchedule, schedule
 from django.core.management.base import BaseCommand
 from django.db import close_old_connections
 
@@ -13,27 +13,32 @@ from league.config import app
 log = logging.getLogger(__name__)
 
 
+def as_schedule(given: BaseSchedule | float) -> BaseSchedule:
+    """A plain number in the timetable is a count of seconds."""
+    return given if isinstance(given, BaseSchedule) else schedule(given, app=app)
+
+
 class Timetable:
     """The entries of CELERY_BEAT_SCHEDULE, run here one after another instead of through a broker."""
 
     def __init__(self) -> None:
-        app.loader.import_default_modules()
+        app.autodiscover_tasks(["league"], force=True)
         self.schedules: dict[str, BaseSchedule] = {
-            entry["task"]: maybe_schedule(entry["schedule"], app=app) for entry in app.conf.beat_schedule.values()
+            entry["task"]: as_schedule(entry["schedule"]) for entry in app.conf.beat_schedule.values()
         }
         self.last_run: dict[str, datetime] = {task: app.now() for task in self.schedules}
 
-    def run_due(self) -> list[str]:
-        """A task that fails is logged and comes again at its next time: what it works on is still due then."""
-        due = [task for task, schedule in self.schedules.items() if schedule.is_due(self.last_run[task]).is_due]
-        for task in due:
-            self.last_run[task] = app.now()
-            close_old_connections()
-            try:
-                app.tasks[task]()
-            except Exception:
-                log.exception("%s failed; it comes again at its next time", task)
-        return due
+    def run_next(self) -> str | None:
+        """One task that is due. If it fails that is logged, and it comes again: what it works on is still due then."""
+        for task, plan in self.schedules.items():
+            if plan.is_due(self.last_run[task]).is_due:
+                self.last_run[task] = app.now()
+                try:
+                    app.tasks[task]()
+                except Exception:
+                    log.exception("%s failed; it comes again at its next time", task)
+                return task
+        return None
 
 
 class Command(BaseCommand):
@@ -46,4 +51,5 @@ class Command(BaseCommand):
         timetable = Timetable()
         parent = os.getppid()
         while not ending.wait(1) and os.getppid() == parent:
-            timetable.run_due()
+            close_old_connections()
+            timetable.run_next()
