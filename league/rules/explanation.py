@@ -136,7 +136,7 @@ def _about_differential(score: ScoreLine) -> list[str]:
         conditions = f" The playing conditions adjustment of {score.playing_conditions} is in it{share} (Rule 5.6)."
     if score.expected is None:
         unrounded = _three_decimals(score.played)
-        text = f"113 divided by the slope, times adjusted gross above the rating, is {unrounded}"
+        text = f"Adjusted gross above the rating, times 113 over the slope, is {unrounded}"
         return [f"{text}: a score differential of {score.differential} (Rule 5.1a).{conditions}"]
     rule = "5.1b" if score.holes == 9 else "3.2b"
     return [

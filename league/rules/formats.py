@@ -34,13 +34,14 @@ def stableford_points(gross: int | None, par: int, strokes_received: int) -> int
 
 
 def stableford_by_hole(card: Card, tee: Tee, handicap: int) -> dict[int, int]:
-    """Stableford points by hole number for the holes on the card, with a whole handicap."""
+    """Stableford points by hole number for the holes on the card, with a whole handicap; picked up is 0."""
     received = strokes_by_hole(tee, handicap)
     pars = {hole.number: hole.par for hole in tee.holes}
-    return {
-        score.number: stableford_points(score.strokes, pars[score.number], received[score.number])
-        for score in card.holes
-    }
+    points = {}
+    for score in card.holes:
+        holed_out_in = None if score.picked_up else score.strokes
+        points[score.number] = stableford_points(holed_out_in, pars[score.number], received[score.number])
+    return points
 
 
 def gross_from_points(points: int, par: int, course_handicap: int, holes: int = 18) -> int:

@@ -195,6 +195,7 @@ def _uses(revision: Revision) -> list[tuple[str, bool]]:
     score, has_index = revision.score, revision.index is not None
     has_holes = score is not None and bool(score.capped_holes)
     no_index = score is not None and score.index_in_force is None
+    counts = score is not None and score.differential is not None
     is_exceptional = any(line.kind == EXCEPTIONAL for mark in revision.marks for line in mark.lines)
     return [
         ("3.1a", has_holes and no_index),
@@ -203,12 +204,12 @@ def _uses(revision: Revision) -> list[tuple[str, bool]]:
         ("4.2", revision.kind in ("corrected", "withdrawn")),
         ("4.5", not has_index or revision.founding is not None),
         ("5.1a", score is not None and score.holes == 18),
-        ("5.1b", score is not None and score.holes == 9),
+        ("5.1b", counts and score is not None and score.holes == 9),
         ("5.2a", has_index and revision.n < 20),
         ("5.2b", has_index and revision.n == 20),
         ("5.3", revision.ceiling),
         ("5.4", True),
-        ("5.6", score is not None and score.playing_conditions != 0),
+        ("5.6", counts and score is not None and score.playing_conditions != 0),
         ("5.7", revision.low_used is not None or revision.low is not None),
         ("5.8", bool(revision.cap)),
         ("5.9", is_exceptional or revision.kind == "lifted"),
