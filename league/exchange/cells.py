@@ -37,7 +37,10 @@ def clean_text(text: str, limit: int, limits: Limits, *, many_lines: bool = Fals
     if text.isascii() and text.isprintable():
         return text
     _refuse_hidden(text, limits, "\n\t" if many_lines else "")
-    return unicodedata.normalize("NFC", text)
+    composed = unicodedata.normalize("NFC", text)
+    if len(composed) > limit:
+        raise CellFault("text_too_long", f"This has {len(composed)} characters; {limit} at most.")
+    return composed
 
 
 def _refuse_hidden(text: str, limits: Limits, allowed: str) -> None:

@@ -46,7 +46,8 @@ class Limits:
     rows: int | None = 5_000
     columns: int = 80
     cell_characters: int = 4_000
-    name_characters: int = 100
+    name_characters: int = 80
+    note_characters: int = 500
     ref_characters: int = 64
     combining_marks: int = 8
     strokes: int = 25

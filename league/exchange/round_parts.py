@@ -12,6 +12,7 @@ from league.exchange.round_row import (
     N_HOLES,
     PENALTY_COLUMNS,
     PUTT_COLUMNS,
+    REASONS,
     REQUIRED,
     HoleScore,
     RoundRow,
@@ -43,7 +44,7 @@ def parsers(columns: list[str], order: Order, limits: Limits, decimal_comma: boo
 
     def note(cell: str) -> str:
         one_kind_of_break = cell.replace("\r\n", "\n").replace("\r", "\n")
-        return clean_text(unguarded(one_kind_of_break), limits.cell_characters, limits, many_lines=True)
+        return clean_text(unguarded(one_kind_of_break), limits.note_characters, limits, many_lines=True)
 
     total = number(1, limits.strokes * N_HOLES, f"A total lies between 9 and {limits.strokes * N_HOLES}.")
     few = number(0, limits.strokes, f"Enter 0 to {limits.strokes}.")
@@ -51,6 +52,7 @@ def parsers(columns: list[str], order: Order, limits: Limits, decimal_comma: boo
         "played_on": lambda cell: read_date(cell.strip(), order),
         "order_in_day": number(1, 9, "Enter 1 to 9."),
         "rated": _rated,
+        "reason": _reason,
         "holes": named_holes,
         "gross": total,
         "adjusted_gross": total,
@@ -82,6 +84,14 @@ def _rated(cell: str) -> str:
     return RATED[cell.strip().lower()]
 
 
+def _reason(cell: str) -> str:
+    plain = " ".join(cell.lower().split())
+    for reason, words in REASONS.items():
+        if plain in (reason, words):
+            return reason
+    raise CellFault("reason", f"Write one of these: {', '.join(REASONS)} (Rule 3.2).")
+
+
 def _hole_mark(cell: str, limits: Limits, decimal_comma: bool | None) -> HoleScore | None:
     """Strokes, "x", "7x", or None for "-"."""
     plain = cell.strip().lower()
@@ -109,7 +119,7 @@ def round_row(line: int, values: dict[str, Any]) -> tuple[Faults, RoundRow | Non
     if holes:
         _check_totals(values, scores, len(hole_numbers(holes)), faults)
         if 10 <= len(hole_numbers(holes)) < N_HOLES and "reason" not in values:
-            message = "10 to 17 holes were played: say why, or fill in the holes that are missing."
+            message = "10 to 17 holes were played: say why (light, weather …), or fill in the holes that are missing."
             faults.append(("reason", CellFault("reason_missing", message)))
     if faults:
         return faults, None

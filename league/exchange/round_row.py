@@ -1,11 +1,8 @@
 """One round as plain values: what a row of a file says, before anyone looks up a player, a course or a tee."""
 
-import hashlib
-import json
 import re
 import unicodedata
-from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
@@ -29,6 +26,15 @@ NAMED_HOLES = {
 }
 IGNORED = ("differential", "unofficial")
 REQUIRED = ("played_on", "course", "tee")
+REASONS = {
+    "light": "failing light",
+    "weather": "weather",
+    "injury": "injury",
+    "illness": "illness",
+    "decided": "match already decided",
+    "closed": "hole closed",
+}
+"""Why holes may be left out (Rule 3.2): the word we write, and words that are read as the same."""
 RUN = re.compile(r"([0-9]{1,2})(?:\s*(?:-|–|to)\s*([0-9]{1,2}))?", re.ASCII)
 
 
@@ -138,25 +144,6 @@ def round_identity(row: RoundRow) -> tuple[object, ...]:
         row.holes,
         row.scores or (row.gross, row.adjusted_gross),
     )
-
-
-def row_fingerprint(row: RoundRow) -> str:
-    """`round_identity` as 64 hexadecimal digits."""
-    return hashlib.sha256(json.dumps(round_identity(row), separators=(",", ":")).encode()).hexdigest()
-
-
-def row_fingerprints(rows: Iterable[RoundRow]) -> list[str]:
-    """A fingerprint for each row; where a round stands in one file twice on purpose, "-2", "-3" … tell them apart.
-
-    Store them under a unique key and the same file adds nothing the second time.
-    """
-    seen: Counter[str] = Counter()
-    marks = []
-    for row in rows:
-        mark = row_fingerprint(row)
-        seen[mark] += 1
-        marks.append(mark if seen[mark] == 1 else f"{mark}-{seen[mark]}")
-    return marks
 
 
 def _folded(text: str) -> str:

@@ -17,8 +17,9 @@ Columns, in any order, capitals or not. Must be there: `played_on`, `course`, `t
     marker                   who kept or attested the card
     playing_conditions       -1 to 3, when somebody published one for that day
     playing_conditions_from  who published it
-    reason                   why only 10 to 17 holes were played (needed for those, and their strokes hole by hole)
-    note                     anything; may have several lines
+    reason                   why only 10 to 17 holes were played: light, weather, injury, illness, decided (the match
+                             was) or closed (a hole was); those cards need their strokes hole by hole
+    note                     anything, up to 500 characters; may have several lines
     ref                      a mark of your own to find the round again
     differential, unofficial written by exports, ignored when read: they are computed again
 
@@ -270,13 +271,13 @@ def _cells(row: RoundRow) -> list[str]:
         row.holes,
         _number_text(row.gross),
         _number_text(row.adjusted_gross),
-        *(_mark_text(mark) if row.scores else "" for mark in scores),
+        *(_mark_text(mark) if mark else "" for mark in scores),
         *(_number_text(mark.putts) if mark else "" for mark in scores),
         *(_number_text(mark.penalties) if mark else "" for mark in scores),
         guarded(row.marker),
         _number_text(row.playing_conditions),
         guarded(row.playing_conditions_from),
-        guarded(row.reason),
+        row.reason,
         guarded(row.note),
         guarded(row.ref),
     ]
@@ -286,9 +287,7 @@ def _number_text(number: int | None) -> str:
     return "" if number is None else str(number)
 
 
-def _mark_text(mark: HoleScore | None) -> str:
-    if mark is None:
-        return "-"
+def _mark_text(mark: HoleScore) -> str:
     return f"{_number_text(mark.strokes)}{'x' if mark.is_picked_up else ''}"
 
 

@@ -98,7 +98,7 @@ def test_holes_picked_up_are_told_from_holes_not_played():
     assert picked_up[:3] == (HoleScore(None, True), HoleScore(7, True), HoleScore(7, True))
     fourteen = good("fourteen-holes.csv").rows[0]
     assert fourteen.scores[14:] == (None,) * 4
-    assert (fourteen.holes, fourteen.hole_numbers, fourteen.reason) == ("1 to 14", tuple(range(1, 15)), "it grew dark")
+    assert (fourteen.holes, fourteen.hole_numbers, fourteen.reason) == ("1 to 14", tuple(range(1, 15)), "light")
 
 
 def test_one_date_that_proves_the_order_decides_for_all():
