@@ -1,5 +1,6 @@
 """The description of the API at /api/schema/: what a view declares, and what all views have in common."""
 
+import inspect
 from typing import Any, Literal
 
 from drf_spectacular.extensions import OpenApiAuthenticationExtension, OpenApiSerializerFieldExtension
@@ -57,6 +58,11 @@ class StaleOut(ProblemOut):
 class Schema(AutoSchema):
     def get_operation_id(self) -> str:
         return f"{self.method.lower()}{type(self.view).__name__}"
+
+    def get_description(self) -> str:
+        """What the method or the view itself says; what it inherits is for us, not for readers of the page."""
+        method = getattr(self.view, self.method.lower())
+        return inspect.cleandoc(method.__doc__ or type(self.view).__dict__.get("__doc__") or "")
 
     def get_tags(self) -> list[str]:
         return [type(self.view).__module__.rpartition(".")[2]]

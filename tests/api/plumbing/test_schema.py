@@ -53,6 +53,7 @@ def test_fields_have_their_bounds(described):
 def test_names_come_from_the_views_and_tokens_are_the_way_in(described):
     operation = described["paths"]["/api/v1/courses/"]["get"]
     assert operation["operationId"] == "getPlumbingCourses"
+    assert "description" not in operation
     assert {"token": []} in operation["security"]
     assert described["components"]["securitySchemes"]["token"]["scheme"] == "bearer"
 
