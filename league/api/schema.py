@@ -59,7 +59,7 @@ class Schema(AutoSchema):
     def get_operation_id(self) -> str:
         return f"{self.method.lower()}{type(self.view).__name__}"
 
-    def get_description(self) -> str:
+    def get_description(self) -> str:  # type: ignore[override]
         """What the method or the view itself says; what it inherits is for us, not for readers of the page."""
         method = getattr(self.view, self.method.lower())
         return inspect.cleandoc(method.__doc__ or type(self.view).__dict__.get("__doc__") or "")
