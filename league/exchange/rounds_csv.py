@@ -114,6 +114,7 @@ def _heading(text: str) -> str:
 
 def _read_headings(record: Record, reading: Reading, problems: ProblemList) -> bool:
     """Fills `reading.columns`; False if the rows below cannot be read."""
+    n_before = problems.n_found
     line, cells = record
     while not cells[-1].strip():
         cells.pop()
@@ -132,7 +133,7 @@ def _read_headings(record: Record, reading: Reading, problems: ProblemList) -> b
     for name in IGNORED:
         if name in names:
             reading.notes.append(Note(line, name, "column_ignored", f"“{name}” is not read: it is computed again."))
-    return not problems.listed
+    return problems.n_found == n_before
 
 
 def _check_headings(line: int, cells: list[str], names: list[str], problems: ProblemList) -> None:

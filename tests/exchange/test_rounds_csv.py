@@ -116,6 +116,11 @@ def test_every_problem_of_a_row_is_named():
     assert [problem.column for problem in reading.problems] == ["course", "tee", "gross"]
 
 
+def test_a_fault_of_the_table_does_not_hide_the_rows_above_it():
+    reading = rounds(HEAD + ROW.replace("92", "?") + 'x,"y,z\n')
+    assert sorted((problem.row, problem.code) for problem in reading.problems) == [(2, "number"), (3, "quote")]
+
+
 def test_only_so_many_problems_are_listed_and_the_rest_counted():
     reading = rounds(HEAD + "x,A,b,92\n" * 30, limits=Limits(problems=10))
     assert codes(reading) == ["date"] * 10 + ["more_problems"]
