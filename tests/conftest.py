@@ -23,10 +23,14 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         elsewhere = [item for item in items if PART not in parts_of(item)]
         items[:] = [item for item in items if PART in parts_of(item)]
         config.hook.pytest_deselected(items=elsewhere)
-    if PART == "postgresql":
-        # A test that ran on both databases says in the list of failures on which it failed.
-        for item in items:
-            item._nodeid += " on PostgreSQL"
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_logreport(report: pytest.TestReport) -> None:
+    """Where the parts are counted together: a test that ran on both databases says on which it failed."""
+    worker = getattr(report, "node", None)
+    if worker and worker.gateway.spec.env.get("TEST_PART") == "postgresql":
+        report.nodeid += " on PostgreSQL"
 
 
 @pytest.fixture(scope="session")
