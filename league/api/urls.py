@@ -2,13 +2,16 @@
 
 from django.urls import URLPattern, URLResolver, include, path, re_path
 
-from league.api import courses, docs, handicaps, rounds
+from league.api import accounts, courses, docs, handicaps, imports, members, rounds
 from league.api.base import Unknown
 
 NOUNS: list[list[URLPattern | URLResolver]] = [
+    accounts.urlpatterns,
+    members.urlpatterns,
     courses.urlpatterns,
     rounds.urlpatterns,
     handicaps.urlpatterns,
+    imports.urlpatterns,
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [

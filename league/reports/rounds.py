@@ -1,6 +1,6 @@
 """Rounds as pages, API and exports show them: the owner's card, or the ledger line that mates may see."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -10,7 +10,10 @@ from django.db.models import QuerySet
 
 from league import charts
 from league.access import Relation
-from league.models import HoleScore, Player, Revision, Round, RoundState
+from league.exchange import rounds_csv
+from league.exchange.round_row import HoleScore as FileScore
+from league.exchange.round_row import RoundRow, holes_text
+from league.models import HoleScore, HolesInPlay, Player, Revision, Round, RoundState
 from league.rules import rounding, scorecard
 
 REASONS = {
@@ -196,3 +199,49 @@ def last_round(player: Player) -> LastRound | None:
     if played is None:
         return None
     return LastRound(played.played_on, played.gross, played.tee.course.name, played.entered_at, played.pk)
+
+
+def export_rows(player: Player) -> tuple[list[RoundRow], list[int | None]]:
+    """The standing rounds as rows of the CSV template, oldest first, and the differential of each in tenths."""
+    rounds = list(reversed(rounds_of(player)))
+    return [_export_row(played) for played in rounds], [played.differential_tenths for played in rounds]
+
+
+def rounds_table(player: Player) -> str:
+    """The player's rounds as CSV, in the template that imports read."""
+    rows, differentials = export_rows(player)
+    return rounds_csv.write(rows, differentials)
+
+
+def _export_row(played: Round) -> RoundRow:
+    scores = {score.number: score for score in played.hole_scores.all()}
+    return RoundRow(
+        played_on=played.played_on,
+        course=played.tee.course.name,
+        tee=played.tee.name,
+        rated=played.tee.rated_for,
+        holes=_export_holes(played, sorted(scores)),
+        gross=played.gross,
+        adjusted_gross=played.adjusted_gross if played.is_total else None,
+        scores=tuple(_export_score(scores.get(number)) for number in range(1, 19)) if scores else (),
+        order_in_day=played.order_in_day,
+        marker=played.marker.name if played.marker else played.marker_name,
+        playing_conditions=played.playing_conditions or None,
+        playing_conditions_from=played.playing_conditions_from,
+        reason=played.not_played_reason,
+        note=played.note,
+        ref=played.ref,
+    )
+
+
+def _export_holes(played: Round, numbers: Sequence[int]) -> str:
+    named = {HolesInPlay.FRONT: "front 9", HolesInPlay.BACK: "back 9", HolesInPlay.NINE: "9"}
+    if played.holes_in_play in named:
+        return named[HolesInPlay(played.holes_in_play)]
+    return holes_text(numbers or range(1, 19))
+
+
+def _export_score(score: HoleScore | None) -> FileScore | None:
+    if score is None:
+        return None
+    return FileScore(score.strokes, score.is_picked_up, score.putts, score.penalties)

@@ -120,10 +120,10 @@ def _hole_problems(facts: RoundFacts) -> list[RuleBroken]:
         if strokes is not None and strokes > most:
             text = f"Hole {hole.number}: enter 1 to {most}, or mark it as not played."
             problems.append(RuleBroken("strokes_range", text, f"{where}.strokes"))
-        if hole.putts is not None and strokes is not None and hole.putts > strokes:
+        if hole.putts is not None and strokes is not None and hole.putts > strokes > 0:
             text = f"Hole {hole.number}: more putts than strokes."
             problems.append(RuleBroken("putts_range", text, f"{where}.putts"))
-        if hole.penalties is not None and strokes is not None and hole.penalties >= strokes:
+        if hole.penalties is not None and strokes is not None and hole.penalties >= strokes > 0:
             text = f"Hole {hole.number}: penalty strokes are part of the strokes, so there are fewer of them."
             problems.append(RuleBroken("penalties_range", text, f"{where}.penalties"))
     return problems
@@ -213,8 +213,8 @@ def post_rounds(
         stored.append(played)
         recorded.append(handicaps.Recorded(event, played))
     Round.objects.bulk_create(stored, batch_size=100)
-    for played, facts in zip(stored, ordered, strict=True):
-        _store_holes(played, facts)
+    holes = [row for played, facts in zip(stored, ordered, strict=True) for row in _hole_rows(played, facts)]
+    HoleScore.objects.bulk_create(holes, batch_size=100)
     if recorded:
         handicaps.record_events(player=player, recorded=recorded, recorded_by=posted_by)
     return stored
@@ -238,7 +238,8 @@ def _new_round(
     place = facts.order_in_day or places.get(facts.played_on, 0) + 1
     places[facts.played_on] = max(place, places.get(facts.played_on, 0))
     played = Round(player=player, posted_by=posted_by, from_import=from_import, entered_at=timezone.now())
-    played.notes = unusual_notes(player, facts)
+    if from_import is None:
+        played.notes = unusual_notes(player, facts)
     _copy_facts(played, facts, place)
     return played
 
@@ -272,7 +273,11 @@ def _posted(played: Round, facts: RoundFacts) -> record.Posted:
 
 
 def _store_holes(played: Round, facts: RoundFacts) -> None:
-    HoleScore.objects.bulk_create(
+    HoleScore.objects.bulk_create(_hole_rows(played, facts))
+
+
+def _hole_rows(played: Round, facts: RoundFacts) -> list[HoleScore]:
+    return [
         HoleScore(
             round=played,
             number=hole.number,
@@ -282,7 +287,7 @@ def _store_holes(played: Round, facts: RoundFacts) -> None:
             penalties=hole.penalties,
         )
         for hole in facts.holes
-    )
+    ]
 
 
 def _refuse_resting(player: Player) -> None:
@@ -370,6 +375,24 @@ def withdraw_round(*, played: Round, version: int, withdrawn_by: Player | None, 
     handicaps.record_events(player=player, recorded=[recorded], recorded_by=withdrawn_by)
     note_action(action="round_withdrawn", actor=withdrawn_by, about=player, reason=reason)
     return fresh
+
+
+@transaction.atomic
+def withdraw_rounds(*, many: Sequence[Round], withdrawn_by: Player | None, reason: str) -> None:
+    """Withdraw several rounds together; each leaves its own event and revision."""
+    by_player: dict[Player, list[Round]] = {}
+    for played in many:
+        by_player.setdefault(played.player, []).append(played)
+    for player in sorted(by_player, key=lambda player: player.pk):
+        locked = handicaps.lock_player(player)
+        recorded = []
+        for played in by_player[player]:
+            played.state = RoundState.WITHDRAWN
+            played.version += 1
+            played.save(update_fields=["state", "version"])
+            event = record.Withdrawn(today_at(played.tee, locked), str(played.pk))
+            recorded.append(handicaps.Recorded(event, played, reason))
+        handicaps.record_events(player=locked, recorded=recorded, recorded_by=withdrawn_by)
 
 
 @transaction.atomic

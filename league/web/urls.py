@@ -7,4 +7,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("league.web.join")),
     path("", include("league.web.members")),
     path("", include("league.web.settings")),
+    path("", include("league.web.rounds")),
+    path("", include("league.web.handicaps")),
 ]

@@ -1,0 +1,119 @@
+"""The ledger's pages: every revision, one revision explained, the files to take away; and the player's home."""
+
+from django.core.exceptions import PermissionDenied
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import URLPattern, URLResolver, path
+
+from league import access
+from league.access import Relation
+from league.models import Player
+from league.reports import handicaps
+from league.reports.rounds import last_round
+from league.rules.rounding import as_decimal
+from league.web.doors import account_of, player_of, signed_in
+from league.web.rounds import chosen_tee, holes_choices, pager, tees_of
+
+REVISIONS_A_PAGE = 60
+
+
+@signed_in
+def home(request: HttpRequest) -> HttpResponse:
+    """Where do I stand for my next round?"""
+    player = player_of(request)
+    tees = tees_of(request)
+    tee = chosen_tee(request, player, tees)
+    stand = handicaps.stand_of(player)
+    course_handicap = None
+    if tee is not None and stand.index_tenths is not None:
+        course_handicap = tee.in_play(tee.usual_holes_in_play).course_handicap(as_decimal(stand.index_tenths))
+    page = {
+        "player": player,
+        "tees": tees,
+        "tee": tee,
+        "stand": stand,
+        "course_handicap": course_handicap,
+        "par": sum(hole.par for hole in tee.holes.all()) if tee else None,
+        "last": last_round(player),
+        "waiting": access.imports_of(account_of(request)).filter(player=player, state="ready"),
+    }
+    return render(request, "league/home.html", page)
+
+
+@signed_in
+def ledger(request: HttpRequest, player_id: str) -> HttpResponse:
+    """Why is my index this?"""
+    account = account_of(request)
+    try:
+        seen = access.ledger_for(account, player_id)
+    except PermissionDenied:
+        return _index_only(request, access.player_for(account, player_id).row)
+    player = seen.row
+    paginator = Paginator(handicaps.revisions_of(player), REVISIONS_A_PAGE)
+    shown = paginator.get_page(request.GET.get("page"))
+    latest = handicaps.revisions_of(player).first()
+    own = seen.relation.sees_cards
+    tees = tees_of(request) if own else []
+    tee = chosen_tee(request, player, tees) if own else None
+    page = {
+        "player": player,
+        "is_own": seen.relation == Relation.OWNER,
+        "keeps": own,
+        "stand": handicaps.stand_of(player),
+        "latest": handicaps.revision_page(latest, in_full=own) if latest else None,
+        "lines": handicaps.ledger_lines(list(shown.object_list)),
+        "staircase": handicaps.staircase(player),
+        "pager": pager(request, shown),
+        "tees": tees,
+        "tee": tee,
+        "holes_choices": holes_choices(tee) if tee else [],
+        "next_lines": handicaps.next_time(player, tee, tee.usual_holes_in_play) if tee else [],
+    }
+    return render(request, "league/ledger.html", page)
+
+
+def _index_only(request: HttpRequest, player: Player) -> HttpResponse:
+    return render(request, "league/ledger_hidden.html", {"player": player, "stand": handicaps.stand_of(player)})
+
+
+@signed_in
+def revision(request: HttpRequest, player_id: str, number: int) -> HttpResponse:
+    """Why did it become this?"""
+    seen, found = access.revision_for(account_of(request), player_id, number)
+    page = {
+        "player": seen.row,
+        "is_own": seen.relation == Relation.OWNER,
+        "keeps": seen.relation.sees_cards,
+        "revision": handicaps.revision_page(found, in_full=seen.relation.sees_cards),
+        "before": found.number - 1 if found.number > 1 else None,
+        "after": found.number + 1
+        if handicaps.revisions_of(seen.row).filter(number=found.number + 1).exists()
+        else None,
+    }
+    return render(request, "league/revision.html", page)
+
+
+@signed_in
+def ledger_file(request: HttpRequest, player_id: str) -> HttpResponse:
+    player = access.player_to_keep(account_of(request), player_id)
+    answer = HttpResponse(handicaps.ledger_text(player), content_type="application/json")
+    answer["Content-Disposition"] = 'attachment; filename="ledger.json"'
+    return answer
+
+
+@signed_in
+def ledger_table(request: HttpRequest, player_id: str) -> HttpResponse:
+    player = access.player_to_keep(account_of(request), player_id)
+    answer = HttpResponse(handicaps.ledger_table(player), content_type="text/csv; charset=utf-8")
+    answer["Content-Disposition"] = 'attachment; filename="ledger.csv"'
+    return answer
+
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("next/", home, name="home"),
+    path("players/<uuid:player_id>/ledger/", ledger, name="ledger"),
+    path("players/<uuid:player_id>/ledger/file/", ledger_file, name="ledger_file"),
+    path("players/<uuid:player_id>/ledger/table/", ledger_table, name="ledger_table"),
+    path("players/<uuid:player_id>/ledger/<int:number>/", revision, name="revision"),
+]
