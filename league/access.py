@@ -6,9 +6,10 @@ from enum import StrEnum
 from typing import Generic, TypeVar
 from uuid import UUID
 
+from django.contrib.auth import authenticate
 from django.core.exceptions import PermissionDenied
 from django.db.models import Model, Q, QuerySet
-from django.http import Http404
+from django.http import Http404, HttpRequest
 from django.utils import timezone
 
 from league.models import (
@@ -26,7 +27,7 @@ from league.models import (
     Tee,
     Token,
 )
-from league.models.members import hash_of
+from league.models.members import fold_email, hash_of
 
 Row = TypeVar("Row", bound=Model)
 
@@ -61,6 +62,12 @@ class Joined:
     @property
     def runs_it(self) -> bool:
         return self.membership.role == Role.ORGANISER
+
+
+def account_by_password(request: HttpRequest, email: str, password: str) -> Account | None:
+    """Tries are counted by address typed and network; too many of them answer 429 for a while."""
+    found = authenticate(request, username=fold_email(email), password=password)
+    return found if isinstance(found, Account) else None
 
 
 def own_player(account: Account) -> Player:
@@ -211,6 +218,14 @@ def group_for(account: Account, group_id: str | UUID) -> Joined:
 def group_to_run(account: Account, group_id: str | UUID) -> Joined:
     joined = group_for(account, group_id)
     if not joined.runs_it:
+        raise PermissionDenied
+    return joined
+
+
+def group_to_add_people_to(account: Account, group_id: str | UUID) -> Joined:
+    """Organisers add anybody, scorers add guests (whose cards they then keep)."""
+    joined = group_for(account, group_id)
+    if joined.membership.role not in (Role.ORGANISER, Role.SCORER):
         raise PermissionDenied
     return joined
 

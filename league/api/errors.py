@@ -180,6 +180,7 @@ FIELD_CODES: dict[str, str] = {
     "choice": "One of the listed values is needed.",
     "flag": "true or false is needed.",
     "id": "The id of something you can see is needed.",
+    "password": "This is not the password of the account.",
     "parameter": "The parameter has a value that cannot be used.",
     "invalid": "The value cannot be used.",
 }

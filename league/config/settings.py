@@ -240,6 +240,11 @@ SPECTACULAR_SETTINGS = {
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
     "COMPONENT_SPLIT_REQUEST": True,
+    "ENUM_NAME_OVERRIDES": {
+        "RoleEnum": ["organiser", "scorer", "player", "guest"],
+        "InvitedRoleEnum": ["player", "scorer"],
+        "KeptRoleEnum": ["player", "guest"],
+    },
 }
 
 # Files

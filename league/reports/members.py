@@ -2,10 +2,9 @@
 
 import uuid
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from django.db.models import Count, F, Max, Q, QuerySet
 from django.utils import timezone
@@ -42,8 +41,6 @@ class MemberLine:
 @dataclass(frozen=True, kw_only=True)
 class AuditLine:
     entry: AuditEntry
-    actor_name: str
-    about_name: str
     words: str
 
 
@@ -135,23 +132,29 @@ def _member_line(
 
 # The record of who did what
 
+# What was done, said of somebody else and said alone (or of oneself).
 ACTIONS = {
-    "group_founded": "founded the group",
-    "group_changed": "changed the group",
-    "invited": "made an invitation",
-    "invitation_withdrawn": "withdrew an invitation",
-    "joined": "joined",
-    "added": "added",
-    "member_changed": "changed the place of",
-    "removed": "removed",
-    "left": "left",
-    "renamed": "changed the name of",
-    "erased": "was erased",
-    "erasure_asked": "asked to be erased",
-    "erasure_called_off": "stayed after all",
-    "exported": "took an archive",
+    "group_founded": ("founded the group for", "founded the group"),
+    "group_changed": ("changed the group for", "changed the group"),
+    "invited": ("made a claim link for", "made an invitation"),
+    "invitation_withdrawn": ("withdrew the claim link for", "withdrew an invitation"),
+    "joined": ("brought in", "joined"),
+    "added": ("added", "added somebody"),
+    "member_changed": ("changed the place of", "changed their own place"),
+    "removed": ("removed", "removed somebody"),
+    "left": ("saw off", "left"),
+    "renamed": ("changed the name of", "changed their own name"),
+    "erasure_asked": ("asked to erase", "asked to be erased"),
+    "erasure_called_off": ("kept", "stayed after all"),
+    "exported": ("took an archive of", "took an archive"),
+    "round_attested": ("attested a card of", "attested a card"),
+    "attestation_ended": ("ended the attestation of a card of", "ended an attestation"),
+    "round_corrected": ("corrected a card of", "corrected a card"),
+    "round_withdrawn": ("withdrew a card of", "withdrew a card"),
+    "import_applied": ("stored past rounds of", "stored past rounds"),
+    "import_undone": ("took back past rounds of", "took back past rounds"),
 }
-ABOUT_ONESELF = {"joined", "left", "erasure_asked", "erasure_called_off", "exported"}
+CHANGES_SHOWN = {"group_changed", "member_changed", "renamed"}
 
 
 def audit_entries(group: Group, *, about: Player | None = None) -> QuerySet[AuditEntry]:
@@ -167,37 +170,37 @@ def audit_of_person(player: Player) -> QuerySet[AuditEntry]:
     return entries.select_related("group", "actor", "about").order_by("at", "pk")
 
 
+def audit_line(entry: AuditEntry, names: Mapping[uuid.UUID, str]) -> AuditLine:
+    return AuditLine(entry=entry, words=_audit_words(entry, names))
+
+
 def audit_lines(group: Group, entries: Iterable[AuditEntry]) -> list[AuditLine]:
     names = names_in(group)
-    return [
-        AuditLine(
-            entry=entry,
-            actor_name=names.get(entry.actor_id, "") if entry.actor_id else "",
-            about_name=names.get(entry.about_id, "") if entry.about_id else "",
-            words=_audit_words(entry, names),
-        )
-        for entry in entries
-    ]
+    return [audit_line(entry, names) for entry in entries]
 
 
-def _audit_words(entry: AuditEntry, names: dict[Any, str]) -> str:
-    words = ACTIONS.get(entry.action, entry.action.replace("_", " "))
-    actor, about = names.get(entry.actor_id, "the service"), names.get(entry.about_id, "")
+def _audit_words(entry: AuditEntry, names: Mapping[uuid.UUID, str]) -> str:
+    actor = names.get(entry.actor_id, "a former member") if entry.actor_id else "the service"
+    about = names.get(entry.about_id, "") if entry.about_id else ""
     if entry.action == "erased":
         return f"{about} was erased"
-    has_object = about and entry.about_id != entry.actor_id and entry.action not in ABOUT_ONESELF
-    said = f"{actor} {words} {about}" if has_object else f"{actor} {words.removesuffix(' of')}"
-    return f"{said}: {_difference(entry)}" if _difference(entry) else said
+    plain = entry.action.replace("_", " ")
+    of_somebody, alone = ACTIONS.get(entry.action, (f"{plain} of", plain))
+    said = f"{actor} {of_somebody} {about}" if about and entry.about_id != entry.actor_id else f"{actor} {alone}"
+    changed = _changes(entry, names)
+    return f"{said}: {changed}" if changed else said
 
 
-def _difference(entry: AuditEntry) -> str:
+def _changes(entry: AuditEntry, names: Mapping[uuid.UUID, str]) -> str:
     before, after = entry.before or {}, entry.after or {}
-    if not isinstance(before, dict) or not isinstance(after, dict) or entry.action not in CHANGES_SHOWN:
+    if entry.action not in CHANGES_SHOWN:
         return ""
-    return ", ".join(f"{field.replace('_', ' ')} {before.get(field)} → {after[field]}" for field in after)
-
-
-CHANGES_SHOWN = {"group_changed", "member_changed", "renamed"}
+    known = {str(player_id): name for player_id, name in names.items()}
+    return ", ".join(
+        f"{field.replace('_', ' ')} {known.get(str(before.get(field)), before.get(field))} → "
+        f"{known.get(str(value), value)}"
+        for field, value in after.items()
+    )
 
 
 # The organiser's desk

@@ -136,9 +136,11 @@ def join_as_new(
     now = timezone.now()
     _use(invitation, now)
     account = open_account(email=email, password=password)
-    player = (
-        _unclaimed(invitation) if invitation.guest_id else Player(joined_on=_day_in(invitation.group.time_zone, now))
-    )
+    if invitation.guest:
+        player = _unclaimed(invitation.guest)
+        player.version += 1
+    else:
+        player = Player(joined_on=_day_in(invitation.group.time_zone, now))
     player.account, player.name = account, name
     player.rated_for, player.length_unit = rated_for, length_unit
     player.is_under_18 = player.is_under_18 or is_under_18 or invitation.is_under_18

@@ -4,7 +4,7 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 from django.contrib import messages
-from django.contrib.auth import authenticate, login, logout
+from django.contrib.auth import login, logout
 from django.contrib.auth.tokens import default_token_generator
 from django.core.exceptions import ValidationError
 from django.core.mail import EmailMessage
@@ -16,6 +16,7 @@ from django.utils.encoding import force_bytes
 from django.utils.http import url_has_allowed_host_and_scheme, urlsafe_base64_decode, urlsafe_base64_encode
 from django.views.decorators.debug import sensitive_post_parameters
 
+from league import access
 from league.models import Account
 from league.models.members import fold_email
 from league.services import accounts, members
@@ -32,12 +33,6 @@ post_room = ThreadPoolExecutor(max_workers=1, thread_name_prefix="mail")
 def let_in(request: HttpRequest, account: Account) -> None:
     """Signs in under a new session key, whatever cookie the browser came with."""
     login(request, account, backend=MODEL_BACKEND)
-
-
-def knows_password(request: HttpRequest, email: str, password: str) -> Account | None:
-    """Tries are counted by address typed and network; too many of them answer 429 for a while."""
-    found = authenticate(request, username=fold_email(email), password=password)
-    return found if isinstance(found, Account) else None
 
 
 def too_many_tries(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
@@ -58,7 +53,7 @@ def sign_up(request: HttpRequest) -> HttpResponse:
     try:
         account = members.sign_up_organiser(**entered)
     except Refused as refused:
-        known = knows_password(request, entered["email"], entered["password"])
+        known = access.account_by_password(request, entered["email"], entered["password"])
         if known is not None:
             let_in(request, known)
             return see_other("/")
@@ -81,15 +76,16 @@ def _safe_next(request: HttpRequest) -> str:
 @sensitive_post_parameters()
 def sign_in(request: HttpRequest) -> HttpResponse:
     form = SignInForm(request.POST or None)
-    asked = {"form": form, "next": _safe_next(request)}
+    asked_for = _safe_next(request)
+    asked = {"form": form, "next": asked_for}
     if request.method != "POST" or not form.is_valid():
         return render(request, "league/sign_in.html", asked, status=400 if form.is_bound else 200)
-    account = knows_password(request, form.cleaned_data["email"], form.cleaned_data["password"])
+    account = access.account_by_password(request, form.cleaned_data["email"], form.cleaned_data["password"])
     if account is None:
         form.add_error(None, "This address and password do not belong together here.")
         return render(request, "league/sign_in.html", asked, status=400)
     let_in(request, account)
-    return see_other(reverse("erase") if account.erase_due_at else asked["next"])
+    return see_other(reverse("erase") if account.erase_due_at else asked_for)
 
 
 @press_only

@@ -61,9 +61,9 @@ def _sheet(request: HttpRequest) -> Sheet:
 def _contents(request: HttpRequest, facts: SheetFacts) -> tuple[Entry, ...]:
     group = [facts.place.group_id] if facts.place else None
     me = [facts.player.pk]
-    lines = [
+    lines: list[tuple[str, str, list[Any] | None, str]] = [
         ("Next round", "home", [], f"index {charts.index_words(facts.index_tenths)}" if facts.n_revisions else ""),
-        ("Post a round", "round_new", [], f"last {charts.day_words(facts.last_played_on)}" if facts.n_rounds else ""),
+        ("Post a round", "round_new", [], _last(facts)),
         ("Rounds", "rounds", [], _counted(facts.n_rounds, "round")),
         ("Ledger", "ledger", me, _counted(facts.n_revisions, "revision")),
         ("Group", "group", group, _counted(facts.n_members, "member")),
@@ -74,7 +74,7 @@ def _contents(request: HttpRequest, facts: SheetFacts) -> tuple[Entry, ...]:
     ]
     if facts.place and facts.place.role == Role.ORGANISER:
         lines.insert(5, ("Organiser’s desk", "desk", group, ""))
-    entries = [_entry(request, *line) for line in lines if line[2] is not None]
+    entries = [_entry(request, label, name, args, fact) for label, name, args, fact in lines if args is not None]
     return tuple(entry for entry in entries if entry.url)
 
 
@@ -84,6 +84,10 @@ def _entry(request: HttpRequest, label: str, name: str, args: list[Any], fact: s
     except NoReverseMatch:
         url = ""
     return Entry(label, url, fact, request.path == url)
+
+
+def _last(facts: SheetFacts) -> str:
+    return f"last {charts.day_words(facts.last_played_on)}" if facts.last_played_on else ""
 
 
 def _counted(count: int, noun: str) -> str:

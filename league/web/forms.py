@@ -300,11 +300,16 @@ class ReasonForm(forms.Form):
     )
 
 
+class TeeChoice(forms.ModelChoiceField):
+    def label_from_instance(self, tee: Any) -> str:
+        return f"{tee.course}, {tee}"
+
+
 class ProfileForm(forms.Form):
     name = name_field()
     length_unit = unit_field()
     rated_for = rated_for_field()
-    home_tee = forms.ModelChoiceField(
+    home_tee = TeeChoice(
         label="Home tee", queryset=Tee.objects.none(), required=False, empty_label="none", help_text="Offered first."
     )
     theme = forms.ChoiceField(label="Light or dark", choices=Theme.choices, required=False, widget=forms.RadioSelect)
@@ -313,9 +318,8 @@ class ProfileForm(forms.Form):
     def __init__(self, tees: Any, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         field = self.fields["home_tee"]
-        assert isinstance(field, forms.ModelChoiceField)
+        assert isinstance(field, TeeChoice)
         field.queryset = tees
-        field.label_from_instance = lambda tee: f"{tee.course}, {tee}"  # type: ignore[method-assign]
 
 
 class TokenForm(KeyedForm):

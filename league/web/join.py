@@ -88,7 +88,7 @@ def show_once(answer: HttpResponse, request: HttpRequest, value: str) -> None:
 def shown_once(request: HttpRequest) -> str:
     """The value that the page before left, or nothing."""
     try:
-        return request.get_signed_cookie("once", "", salt=request.path, max_age=SHOW_SECONDS)
+        return request.get_signed_cookie("once", "", salt=request.path, max_age=SHOW_SECONDS) or ""
     except BadSignature:
         return ""
 

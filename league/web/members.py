@@ -122,15 +122,17 @@ def record(request: HttpRequest, group_id: str) -> HttpResponse:
 @signed_in
 @form_page
 def person_new(request: HttpRequest, group_id: str) -> HttpResponse:
-    joined = access.group_to_run(account_of(request), group_id)
+    joined = access.group_to_add_people_to(account_of(request), group_id)
     form = PersonForm(request.POST or None)
+    if not joined.runs_it:
+        form.fields["role"].disabled, form.fields["role"].initial = True, Role.GUEST
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "league/person_new.html", form, group=joined.group)
 
     def act() -> str:
         entered = {field: form.cleaned_data[field] for field in ("name", "role", "rated_for", "is_under_18")}
         members.add_player(group=joined.group, actor=joined.membership.player, **entered)
-        return _desk_page(joined.group.pk)
+        return _desk_page(joined.group.pk) if joined.runs_it else _group_page(joined.group.pk)
 
     try:
         return send_once(request, act)
@@ -191,11 +193,11 @@ def member_remove(request: HttpRequest, membership_id: str) -> HttpResponse:
     if place.pk == joined.membership.pk:
         return see_other(reverse("group_leave", args=[joined.group.pk]))
     form = ReasonForm(request.POST or None)
-    asked = {"group": joined.group, "line": reports.member_line(place, joined.membership)}
+    line = reports.member_line(place, joined.membership)
     if request.method != "POST" or not form.is_valid():
-        return form_shown(request, "league/member_remove.html", form, **asked)
+        return form_shown(request, "league/member_remove.html", form, group=joined.group, line=line)
     members.remove_member(membership=place, actor=joined.membership.player, reason=form.cleaned_data["reason"])
-    messages.success(request, f"{asked['line'].name} is no longer in the group.")
+    messages.success(request, f"{line.name} is no longer in the group.")
     return see_other(_desk_page(joined.group.pk))
 
 

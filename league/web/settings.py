@@ -21,7 +21,7 @@ from league.reports import members as reports
 from league.reports.leaving import person_archive
 from league.services import accounts, audit, leaving, members, tokens
 from league.services.errors import Refused
-from league.web.accounts import knows_password, post_room
+from league.web.accounts import post_room
 from league.web.doors import account_of, form_page, player_of, press_only, signed_in
 from league.web.forms import (
     ChangePasswordForm,
@@ -94,7 +94,7 @@ def password(request: HttpRequest) -> HttpResponse:
     form = ChangePasswordForm(account, request.POST or None)
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "league/settings_password.html", form)
-    if knows_password(request, account.email, form.cleaned_data["password"]) is None:
+    if access.account_by_password(request, account.email, form.cleaned_data["password"]) is None:
         form.add_error("password", WRONG_PASSWORD)
         return form_shown(request, "league/settings_password.html", form)
     was = request.session.session_key or ""
@@ -113,7 +113,7 @@ def email(request: HttpRequest) -> HttpResponse:
     form = EmailForm(request.POST or None, initial={"email": account.email})
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "league/settings_email.html", form)
-    if knows_password(request, account.email, form.cleaned_data["password"]) is None:
+    if access.account_by_password(request, account.email, form.cleaned_data["password"]) is None:
         form.add_error("password", WRONG_PASSWORD)
         return form_shown(request, "league/settings_email.html", form)
     was = account.email
@@ -150,7 +150,7 @@ def token_new(request: HttpRequest) -> HttpResponse:
     form = TokenForm(request.POST or None)
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "league/token_new.html", form)
-    if knows_password(request, account.email, form.cleaned_data["password"]) is None:
+    if access.account_by_password(request, account.email, form.cleaned_data["password"]) is None:
         form.add_error("password", WRONG_PASSWORD)
         return form_shown(request, "league/token_new.html", form)
     values: list[str] = []
@@ -197,7 +197,7 @@ def archive(request: HttpRequest) -> HttpResponse:
     form = PasswordForm(request.POST or None)
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "league/archive.html", form)
-    if knows_password(request, account.email, form.cleaned_data["password"]) is None:
+    if access.account_by_password(request, account.email, form.cleaned_data["password"]) is None:
         form.add_error("password", WRONG_PASSWORD)
         return form_shown(request, "league/archive.html", form)
     player = access.own_player(account)
@@ -214,11 +214,14 @@ def erase(request: HttpRequest) -> HttpResponse:
     """Asking for it; and, signed in again within the days, the page on which to stay after all."""
     account = account_of(request)
     form = PasswordForm(request.POST or None)
-    only_organiser_of = reports.only_organiser_of(access.own_player(account))
-    context = {"account": account, "erase_days": configured.ERASE_AFTER_DAYS, "last_of": only_organiser_of}
+    context: dict[str, Any] = {
+        "account": account,
+        "erase_days": configured.ERASE_AFTER_DAYS,
+        "last_of": reports.only_organiser_of(access.own_player(account)),
+    }
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "league/erase.html", form, **context)
-    if knows_password(request, account.email, form.cleaned_data["password"]) is None:
+    if access.account_by_password(request, account.email, form.cleaned_data["password"]) is None:
         form.add_error("password", WRONG_PASSWORD)
         return form_shown(request, "league/erase.html", form, **context)
     due_at = leaving.ask_to_erase(account=account)
