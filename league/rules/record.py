@@ -21,17 +21,13 @@ league.rules.errors.RuleBroken: There is no such round in this record.
 """
 
 from bisect import bisect_right, insort
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
-from fractions import Fraction
-from typing import Any
 
-from league.rules.differential import expected_differential, played_differential, rating_of_part
+from league.rules.calculation import calculated_card, founded_nine, mark_of
 from league.rules.errors import RuleBroken
 from league.rules.facts import (
-    KINDS,
     Adjusted,
     Corrected,
     Entered,
@@ -43,22 +39,10 @@ from league.rules.facts import (
     event_as_plain,
     event_from_plain,
 )
-from league.rules.index import (
-    CEILING,
-    LOWEST_USED,
-    TABLE_ADJUSTMENT,
-    WINDOW,
-    FallingLow,
-    IndexSteps,
-    calculated_index,
-    reduction_tenths,
-)
-from league.rules.plain import Plain, flag_of, list_of, whole_of, whole_or_none_of
+from league.rules.index import CEILING, WINDOW, FallingLow, calculated_index
 from league.rules.revision import (
     COMMITTEE,
     EXCEPTIONAL,
-    NINE_WAITS,
-    PARTIAL_BEFORE_INDEX,
     Line,
     Mark,
     Revision,
@@ -67,7 +51,8 @@ from league.rules.revision import (
     revision_from_plain,
 )
 from league.rules.rounding import as_decimal, tenths, whole_tenths
-from league.rules.scorecard import Card, Hole, HoleScore, Tee, adjusted_card, gross_score, par_played
+from league.rules.scorecard import Card, Hole, HoleScore, Tee
+from league.rules.standing import MOST_PENDING_ISSUES, Next, Standing, what_next
 
 __all__ = [
     "Adjusted",
@@ -96,27 +81,24 @@ __all__ = [
     "what_next",
 ]
 
-MOST_PENDING_ISSUES = 40
-
 
 class Score:
     """A round in the record: what was posted, its own calculation, and the changes that stand on its differential."""
 
-    __slots__ = ("line", "lines", "mark", "number", "posted")
+    __slots__ = ("line", "lines", "mark", "number", "place", "posted")
 
     def __init__(self, posted: Posted, number: int, line: ScoreLine, lines: tuple[Line, ...] = ()) -> None:
-        """Place a calculated round; `number` is that of the fact which first entered it."""
+        """Place a calculated round; `number` is that of the fact which first entered it.
+
+        `place` is its order of play: day, order in the day, then order of entry (Rule 4.2).
+        """
         self.posted = posted
         self.number = number
+        self.place = posted.played_on, posted.order_in_day, number
         self.line = line
         self.lines = lines
         self.mark: Mark | None = None
         self.restate()
-
-    @property
-    def place(self) -> tuple[date, int, int]:
-        """Order of play: day, order in the day, then order of entry (Rule 4.2)."""
-        return self.posted.played_on, self.posted.order_in_day, self.number
 
     @property
     def effective(self) -> Decimal | None:
@@ -125,7 +107,7 @@ class Score:
 
     def restate(self) -> None:
         """Bring the mark for the window up to date after a change of calculation or lines."""
-        self.mark = _mark(self.line, self.lines)
+        self.mark = mark_of(self.line, self.lines)
 
     def add(self, line: Line) -> None:
         """Put one more change on the differential."""
@@ -160,10 +142,10 @@ class Record:
             self._reduce(score)
         last = self.scores[-1].posted if self.scores else None
         is_earlier = last is not None and now.anchor is not None and last.played_on.toordinal() < now.anchor
-        if is_earlier or isinstance(event, Corrected | Withdrawn):
+        if is_earlier or isinstance(event, (Corrected, Withdrawn)):
             self._recall_low()
         now.place = (last.played_on, last.order_in_day) if last else None
-        now.window = self._last_marks()
+        now.window = self._window_after(event, score)
         revision = now.issue(event, None if score is None else score.line, founding)
         self.revisions.append(revision)
         self._issued.append(now.issued_on)
@@ -219,13 +201,16 @@ class Record:
 
     def _put(self, score: Score) -> Score:
         """Insert a score in play order."""
-        insort(self.scores, score, key=lambda each: each.place)
+        if not self.scores or self.scores[-1].place < score.place:
+            self.scores.append(score)
+        else:
+            insort(self.scores, score, key=lambda each: each.place)
         self._by_key[score.posted.key] = score
         return score
 
     def _calculate(self, posted: Posted) -> ScoreLine:
         """The card's own calculation with the index in force on the day of play."""
-        return _calculated(posted, self._value_on(posted.played_on.toordinal()), self._now.founding, self.options)
+        return calculated_card(posted, self._value_on(posted.played_on.toordinal()), self._now.founding, self.options)
 
     def _adjust(self, amount: int) -> None:
         """Put a committee's amount on every score of the current window (Rule 7.1a)."""
@@ -255,9 +240,12 @@ class Record:
                 found.append(self.scores[place])
         return found
 
-    def _last_marks(self) -> list[Mark]:
-        """The current window in order of play."""
-        return [score.mark for score in reversed(self._window_ending(len(self.scores))) if score.mark is not None]
+    def _window_after(self, event: Event, score: Score | None) -> list[Mark]:
+        """The current window in order of play; for the usual fact, a plain round played last, in one step."""
+        window = self._now.window
+        if isinstance(event, Entered) and score is self.scores[-1] and len(window) == WINDOW and not score.lines:
+            return window if score.mark is None else [*window[1:], score.mark]
+        return [each.mark for each in reversed(self._window_ending(len(self.scores))) if each.mark is not None]
 
     def _supersede(self, key: str) -> None:
         """Mark every revision whose window held the round: its value rests on a card that is gone (Rule 5.7)."""
@@ -295,7 +283,7 @@ class Record:
             return None
         self._now.founding = min(calculated, CEILING)
         for score in nines:
-            score.line = _founded(score.line, self._now.founding, self.options)
+            score.line = founded_nine(score.line, self._now.founding, self.options)
             score.restate()
         return as_decimal(self._now.founding) if nines else None
 
@@ -308,281 +296,9 @@ class Record:
         return list(by_day.items()) if len(by_day) <= MOST_PENDING_ISSUES else []
 
 
-class Standing:
-    """The small state behind the next revision: enough to append a round played after all others, in constant time.
-
-    `append` changes this object and returns the revision; it equals what `Record.apply` gives for the same fact. The
-    caller sees to it that the round's key is new.
-    """
-
-    __slots__ = ("anchor", "founding", "issued_on", "issues", "number", "options", "place", "steps", "window")
-
-    def __init__(self, options: Options | None = None) -> None:
-        """Start with nothing played."""
-        self.options = options or Options()
-        self.number = 0
-        self.issued_on = 0
-        self.anchor: int | None = None
-        self.place: tuple[date, int] | None = None
-        self.founding: int | None = None
-        self.window: list[Mark] = []
-        self.issues: list[tuple[int, int | None]] = []
-        self.steps = IndexSteps(self.options.low_counts_early, self.options.low_window_days)
-
-    @property
-    def index(self) -> Decimal | None:
-        """The index last issued."""
-        return None if self.steps.value is None else as_decimal(self.steps.value)
-
-    @property
-    def low(self) -> Decimal | None:
-        """The low index that the next revision is held against; None until 20 scores have been in."""
-        return None if self.steps.low is None else as_decimal(self.steps.low)
-
-    @property
-    def n(self) -> int:
-        """Scores in the window, at most 20."""
-        return len(self.window)
-
-    def copy(self) -> "Standing":
-        """An independent copy."""
-        twin = Standing(self.options)
-        twin.number, twin.issued_on, twin.anchor = self.number, self.issued_on, self.anchor
-        twin.place, twin.founding = self.place, self.founding
-        twin.window, twin.issues = list(self.window), list(self.issues)
-        twin.steps.falling = FallingLow(self.steps.falling.kept)
-        twin.steps.value, twin.steps.low = self.steps.value, self.steps.low
-        twin.steps.established = self.steps.established
-        return twin
-
-    def can_append(self, event: Event) -> bool:
-        """Whether the fact is a round played after all others, once a first index has been issued."""
-        if not isinstance(event, Entered) or self.place is None or self.founding is None or not self.issues:
-            return False
-        return (event.posted.played_on, event.posted.order_in_day) >= self.place
-
-    def append(self, event: Event) -> Revision:
-        """Take in a round played after all others. RuleBroken `cannot_append` where `can_append` is False."""
-        if not isinstance(event, Entered) or not self.can_append(event):
-            raise RuleBroken("cannot_append", "This fact needs the whole record, not only its present state.")
-        posted = event.posted
-        self._forget_issues_before(posted.played_on.toordinal())
-        first_day, value = self.issues[0]
-        in_force = value if first_day <= posted.played_on.toordinal() else None
-        line = _calculated(posted, in_force, self.founding, self.options)
-        mark = _mark(line, ())
-        if mark is not None:
-            self.window = [*self.window, mark][-WINDOW:]
-            if line.reduction:
-                change = Line(EXCEPTIONAL, tenths(line.reduction), posted.key)
-                self.window = [_changed(each, change) for each in self.window]
-        self.place = (posted.played_on, posted.order_in_day)
-        revision = self.issue(event, line, None)
-        if self.issues[-1][0] == self.issued_on:
-            self.issues.pop()
-        self.issues.append((self.issued_on, self.steps.value))
-        if len(self.issues) > MOST_PENDING_ISSUES:
-            self.issues = []
-        return revision
-
-    def _forget_issues_before(self, day: int) -> None:
-        """Keep the value in force on a day and all issued after it."""
-        while len(self.issues) > 1 and self.issues[1][0] <= day:
-            del self.issues[0]
-
-    def issue(self, event: Event, score: ScoreLine | None, founding: Decimal | None) -> Revision:
-        """Number, date and calculate the revision that follows from the window (Rules 5.2 to 5.4, 5.7 and 5.8)."""
-        steps, n = self.steps, len(self.window)
-        previous, low_used = self.index, self.low
-        if self.place is not None:
-            self.anchor = self.place[0].toordinal()
-        played = self.anchor + 1 if self.place is not None and self.anchor is not None else 0
-        self.issued_on = max(self.issued_on, event.entered_on.toordinal() + 1, played)
-        self.number += 1
-        calculated, cap, is_ceiling = steps.revise(
-            [mark.effective for mark in self.window], self.issued_on, self.anchor
-        )
-        return Revision(
-            self.number,
-            KINDS[type(event)],
-            event.posted.key if isinstance(event, Entered | Corrected) else getattr(event, "key", ""),
-            event.entered_on,
-            date.fromordinal(self.issued_on),
-            self.index,
-            self.low,
-            None if calculated is None else low_used,
-            previous,
-            None if calculated is None else as_decimal(calculated),
-            cap,
-            is_ceiling,
-            n,
-            LOWEST_USED[n],
-            as_decimal(TABLE_ADJUSTMENT[n]),
-            tuple(self.window),
-            score,
-            founding,
-            event.amount if isinstance(event, Adjusted) else None,
-            event.reason if isinstance(event, Adjusted) else "",
-        )
-
-    def as_plain(self) -> Plain:
-        """The state as plain values, at most a few kB as JSON; days are day numbers, values are tenths."""
-        changes = list(dict.fromkeys(line for mark in self.window for line in mark.lines))
-        return {
-            "number": self.number,
-            "issued_on": self.issued_on,
-            "anchor": self.anchor,
-            "place": None if self.place is None else [self.place[0].toordinal(), self.place[1]],
-            "founding": self.founding,
-            "value": self.steps.value,
-            "low": self.steps.low,
-            "established": self.steps.established,
-            "falling": [list(pair) for pair in self.steps.falling.kept],
-            "issues": [list(pair) for pair in self.issues],
-            "changes": [list(line) for line in changes],
-            "window": [
-                [
-                    mark.key,
-                    mark.played_on.toordinal(),
-                    mark.differential,
-                    int(mark.is_estimated),
-                    [changes.index(line) for line in mark.lines],
-                ]
-                for mark in self.window
-            ],
-        }
-
-    @staticmethod
-    def from_plain(values: Mapping[str, Any], options: Options | None = None) -> "Standing":
-        """The state kept by `as_plain`, under the same options."""
-        standing = Standing(options)
-        place, founding = values["place"], whole_or_none_of(values, "founding")
-        standing.number, standing.issued_on = whole_of(values, "number"), whole_of(values, "issued_on")
-        standing.anchor, standing.founding = whole_or_none_of(values, "anchor"), founding
-        standing.place = None if place is None else (date.fromordinal(place[0]), place[1])
-        standing.issues = [(day, value) for day, value in list_of(values, "issues")]
-        steps = standing.steps
-        steps.value, steps.low = whole_or_none_of(values, "value"), whole_or_none_of(values, "low")
-        steps.established = flag_of(values, "established")
-        steps.falling = FallingLow((day, value) for day, value in list_of(values, "falling"))
-        changes = [Line(*change) for change in list_of(values, "changes")]
-        for key, day, differential, is_estimated, places in list_of(values, "window"):
-            lines = tuple(changes[each] for each in places)
-            effective = differential + sum(line.amount for line in lines)
-            played_on = date.fromordinal(day)
-            standing.window.append(Mark(key, played_on, differential, lines, effective, bool(is_estimated)))
-        return standing
-
-
 def replay(events: Iterable[Event], options: Options | None = None) -> Record:
     """The record that follows from facts in the order they came in."""
     record = Record(options)
     for event in events:
         record.apply(event)
     return record
-
-
-@dataclass(frozen=True, slots=True)
-class Next:
-    """What a round with this adjusted gross score would lead to."""
-
-    adjusted_gross: int
-    differential: Decimal | None
-    reduction: Decimal
-    index: Decimal | None
-    cap: str
-
-
-def what_next(
-    standing: Standing, tee: Tee, adjusted_gross: Iterable[int], played_on: date, order_in_day: int = 99
-) -> tuple[Next, ...]:
-    """The index that would follow from each adjusted gross score on a tee; empty before a first index exists.
-
-    RuleBroken `cannot_append` if the day lies before the last round.
-    """
-    if standing.founding is None:
-        return ()
-    found = []
-    for total in adjusted_gross:
-        posted = Posted("next", played_on, order_in_day, tee, Card.total(None, total, tee.n_holes))
-        revision = standing.copy().append(Entered(played_on, posted))
-        if revision.score is not None:
-            score = revision.score
-            found.append(Next(total, score.differential, score.reduction, revision.index, revision.cap))
-    return tuple(found)
-
-
-def _mark(line: ScoreLine, lines: tuple[Line, ...]) -> Mark | None:
-    """A calculated score as the window sees it; None while it cannot count."""
-    if line.differential is None:
-        return None
-    differential = tenths(line.differential)
-    effective = differential + sum(change.amount for change in lines)
-    return Mark(line.key, line.played_on, differential, lines, effective, line.is_estimated)
-
-
-def _changed(mark: Mark, change: Line) -> Mark:
-    """A mark with one more change on its differential."""
-    return mark._replace(lines=(*mark.lines, change), effective=mark.effective + change.amount)
-
-
-def _calculated(posted: Posted, in_force: int | None, founding: int | None, options: Options) -> ScoreLine:
-    """A card's own calculation: hole caps, adjusted gross, differential, exceptional score (Rules 3, 5.1, 5.9, 6.1).
-
-    `in_force` and `founding` are tenths. A nine without an index in force rests on the founding value, or waits for it.
-    """
-    tee, card = posted.tee, posted.card
-    handicap = None
-    if in_force is not None:
-        handicap = tee.course_handicap(as_decimal(in_force), round_half_index=options.round_half_index)
-    adjusted, capped_holes = adjusted_card(card, tee, handicap)
-    holes = card.n_played
-    rating = Fraction(tee.rating_tenths, 10)
-    if holes != tee.n_holes:
-        rating = rating_of_part(tee.course_rating, tee.par, par_played(card, tee), holes)
-    played = played_differential(adjusted, rating, tee.slope_rating, posted.playing_conditions, holes)
-    expected = exact = None
-    reason, reduction = "", 0
-    basis = founding if in_force is None and holes == 9 else in_force
-    if holes == 18:
-        exact = played
-    elif basis is not None:
-        expected = _expected(holes, basis, options)
-        exact = played + expected
-    else:
-        reason = NINE_WAITS if holes == 9 else PARTIAL_BEFORE_INDEX
-    if exact is not None and in_force is not None:
-        reduction = reduction_tenths(in_force, 10 * exact.numerator, exact.denominator)
-    return ScoreLine(
-        posted.key,
-        posted.played_on,
-        holes,
-        tee.par,
-        tee.course_rating,
-        tee.slope_rating,
-        posted.playing_conditions,
-        None if in_force is None else as_decimal(in_force),
-        handicap,
-        gross_score(card, tee),
-        adjusted,
-        capped_holes,
-        played,
-        expected,
-        exact,
-        None if exact is None else as_decimal(whole_tenths(exact)),
-        as_decimal(reduction),
-        reason,
-    )
-
-
-def _expected(holes: int, basis: int, options: Options) -> Fraction:
-    """The differential expected of the holes not played, in strokes, for an index in tenths (Rules 3.2 and 5.1b)."""
-    return expected_differential(as_decimal(basis), 18 - holes, options.expected_slope, options.expected_constant)
-
-
-def _founded(line: ScoreLine, founding: int, options: Options) -> ScoreLine:
-    """A nine that waited, with its own differential now that a provisional value exists (Rule 4.5)."""
-    expected = _expected(9, founding, options)
-    exact = line.played + expected
-    differential = as_decimal(whole_tenths(exact))
-    return replace(line, expected=expected, exact=exact, differential=differential, reason="")

@@ -50,6 +50,7 @@ def round_to_tenths(value: Exact) -> Decimal:
     return as_decimal(whole_tenths(value))
 
 
+@lru_cache(maxsize=8192)
 def tenths(value: Exact, field: str = "") -> int:
     """A published one-decimal value as a count of tenths. RuleBroken `one_decimal` if it has more decimals."""
     scaled = exact(value) * 10

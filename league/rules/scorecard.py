@@ -18,7 +18,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from league.rules.errors import RuleBroken, refuse_all
-from league.rules.rounding import exact, halves_up
+from league.rules.rounding import exact, halves_up, tenths
 from league.rules.strokes import course_handicap_parts, strokes_on_hole
 
 FEWEST_HOLES_OF_EIGHTEEN = 10
@@ -54,14 +54,14 @@ class Tee:
     slope_rating: int
     name: str = ""
     par: int = field(init=False, compare=False, repr=False)
-    rating_tenths: int = field(init=False, compare=False, repr=False)
+    exact_rating: Fraction = field(init=False, compare=False, repr=False)
     ranks: tuple[int, ...] = field(init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
         """Check every bound (RuleBroken lists all problems) and work out par, ranks and tenths once."""
         refuse_all(_tee_problems(self))
         object.__setattr__(self, "par", sum(hole.par for hole in self.holes))
-        object.__setattr__(self, "rating_tenths", int(exact(self.course_rating) * 10))
+        object.__setattr__(self, "exact_rating", exact(self.course_rating))
         order = sorted(hole.stroke_index for hole in self.holes)
         object.__setattr__(self, "ranks", tuple(order.index(hole.stroke_index) + 1 for hole in self.holes))
 
@@ -94,20 +94,22 @@ class Tee:
 
     def course_handicap_exact(self, index: Decimal, *, round_half_index: bool = False) -> Fraction:
         """Unrounded course handicap on this tee, in strokes (Rule 6.1)."""
-        numerator, denominator = course_handicap_parts(
-            int(exact(index) * 10),
+        return Fraction(*self._course_handicap_parts(index, round_half_index))
+
+    def course_handicap(self, index: Decimal, *, round_half_index: bool = False) -> int:
+        """Course handicap on this tee in whole strokes, halves upward (Rule 6.1)."""
+        return halves_up(*self._course_handicap_parts(index, round_half_index))
+
+    def _course_handicap_parts(self, index: Decimal, round_half_index: bool) -> tuple[int, int]:
+        """Unrounded course handicap as (numerator, denominator)."""
+        return course_handicap_parts(
+            tenths(index),
             self.slope_rating,
-            self.rating_tenths,
+            tenths(self.course_rating),
             self.par,
             self.n_holes,
             round_half_index=round_half_index,
         )
-        return Fraction(numerator, denominator)
-
-    def course_handicap(self, index: Decimal, *, round_half_index: bool = False) -> int:
-        """Course handicap on this tee in whole strokes, halves upward (Rule 6.1)."""
-        unrounded = self.course_handicap_exact(index, round_half_index=round_half_index)
-        return halves_up(unrounded.numerator, unrounded.denominator)
 
 
 @dataclass(frozen=True, slots=True)

@@ -201,7 +201,7 @@ def test_bare_rounds_give_the_record_without_its_reasons(seed):
         tee, conditions = random.choice(tees), random.choice((0, 0, -1, 2))
         gross = level + random.randint(-9, 9) + n // 9 * random.choice((-1, 0, 1)) - random.choice((0,) * 12 + (14,))
         played_on = days(day)
-        bare.append((played_on.toordinal(), gross, tee.rating_tenths, tee.slope_rating, conditions))
+        bare.append((played_on.toordinal(), gross, rounding.tenths(tee.course_rating), tee.slope_rating, conditions))
         events.append(Entered(played_on, Posted(f"r{n}", played_on, n, tee, Card.total(gross), conditions)))
     record = replay(events)
     values = [None if r.index is None else rounding.tenths(r.index) for r in record.revisions]
