@@ -1,7 +1,7 @@
 """A course as a reader sees it: its tees with their versions, sums as in accounts, doubts, and strokes here."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -31,6 +31,11 @@ class HandicapHere:
     @property
     def label(self) -> str:
         return HolesInPlay(self.holes_in_play).label
+
+    @property
+    def words(self) -> str:
+        """As players write it: a plus handicap, which gives strokes back, has a plus sign."""
+        return f"+{-self.course_handicap}" if self.course_handicap < 0 else str(self.course_handicap)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -100,7 +105,11 @@ class CourseSheet:
     course: Course
     sets: tuple[TeeSet, ...]
     index: Decimal | None
-    n_rounds: int = field(default=0)
+    n_rounds: int
+
+    @property
+    def index_tenths(self) -> int | None:
+        return None if self.index is None else rounding.tenths(self.index)
 
     @property
     def n_doubts(self) -> int:
