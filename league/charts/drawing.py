@@ -133,7 +133,7 @@ class Room:
 
     def has(self, label: Label, obstacles: list[Boxes]) -> bool:
         boxes = label.boxes()
-        inside = boxes[0][0] >= -30 and boxes[0][2] <= NARROW + 36
+        inside = boxes[0][0] >= -1 and boxes[0][2] <= NARROW + 36
         return inside and not any(
             one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
             for kept in obstacles

@@ -52,6 +52,9 @@ def pace_line(holes: Sequence[PlayedHole], budget: int | None = None) -> Picture
     room = drawing.Room()
     for at, total in enumerate(running):
         room.run_line(at / len(holes), (at + 1) / len(holes), scale.at(total))
+    over = drawing.Label("t2", 0, 14, 0, "over what is due \u2191")
+    hand = drawing.Label("t2 end", 1, 14, 0, "in hand \u2193")
+    legend = [room.place(over), room.place(hand)]
     end = _pace_end(made, allowed, scale.at(made - due), scale.at(allowed - due), room)
     parts = [*_pace_ground(holes, scale), *_pace_steps(holes, running, scale)]
     parts += _pace_marks(holes, running, scale, room)
@@ -61,7 +64,7 @@ def pace_line(holes: Sequence[PlayedHole], budget: int | None = None) -> Picture
         Column("So far", True), Column("Note"),
     )  # fmt: skip
     rows = tuple(_pace_row(hole, total) for hole, total in zip(holes, running, strict=True))
-    return Picture(drawing.svg("pace-line", PACE_HEIGHT, reading, [*parts, *end]), reading, columns, rows)
+    return Picture(drawing.svg("pace-line", PACE_HEIGHT, reading, [*legend, *parts, *end]), reading, columns, rows)
 
 
 def _pace_ground(holes: Sequence[PlayedHole], scale: drawing.Scale) -> list[str]:
@@ -80,8 +83,7 @@ def _pace_ground(holes: Sequence[PlayedHole], scale: drawing.Scale) -> list[str]
     for at, hole in enumerate(holes):
         fine = "" if at % 3 == 2 or wide <= 9 or at == wide - 1 and wide % 3 else " fine"
         parts.append(drawing.text(f"t2 mid figure{fine}", (at + 0.5) / wide, scale.bottom + 17, str(hole.number)))
-    over, hand = ("over what is due \u2191", "in hand \u2193")
-    return [*parts, drawing.text("t2", 0, 14, over), drawing.text("t2 end", 1, 14, hand)]
+    return parts
 
 
 def _pace_steps(holes: Sequence[PlayedHole], running: Sequence[int], scale: drawing.Scale) -> list[str]:

@@ -1,0 +1,61 @@
+"""Pictures in a browser: every tread can be pressed, nothing sticks out of a phone, lettering is apart."""
+
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+from django.template.loader import render_to_string
+from playwright.sync_api import Page
+
+import league
+from league.charts import Picture, PlayedHole, Step, StripRow, group_strip, pace_line, staircase
+
+SHEET = (Path(league.__file__).parent / "static/league/sheet.css").read_text(encoding="utf-8")
+PRESSED = """() => [...document.querySelectorAll('.stair a')].map(link => {
+  const box = link.querySelector('rect').getBoundingClientRect();
+  const hit = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 3);
+  return hit && hit.closest('a') && hit.closest('a').getAttribute('href');
+})"""
+MEETING = """() => {
+  const texts = [...document.querySelectorAll('.pic > svg text')].filter(text => text.getClientRects().length);
+  const boxes = texts.map(text => [text.textContent, text.getBoundingClientRect()]);
+  return boxes.flatMap(([one, a], at) => boxes.slice(at + 1).filter(([, b]) =>
+    a.left < b.right - 1 && b.left < a.right - 1 && a.top + 3 < b.bottom - 3 && b.top + 3 < a.bottom - 3
+  ).map(([other]) => one + ' / ' + other));
+}"""
+
+
+def shown(page: Page, picture: Picture, width: int) -> None:
+    page.set_viewport_size({"width": width, "height": 900})
+    part = render_to_string("league/parts/picture.html", {"picture": picture})
+    row = f'<div class="sheet"><section class="row"><h2>One</h2><div class="matter">{part}</div></section></div>'
+    page.set_content(f"<!doctype html><meta charset=utf-8><style>{SHEET}</style><body>{row}")
+
+
+def season() -> Picture:
+    first = date(2025, 6, 14)
+    return staircase([Step(n, first + timedelta(days=9 * n), 210 - 3 * n % 40, f"#r{n}") for n in range(1, 22)])
+
+
+def bad_day() -> Picture:
+    strokes = (7, 9, 4, 8, 7, 9, 8, 5, 5, 7, 4, 8, 9, 4, 10, 6, 6, 5)
+    return pace_line([PlayedHole(n, 4, 1, 5, made, n in (1, 2, 5, 12)) for n, made in enumerate(strokes, 1)])
+
+
+def group() -> Picture:
+    names = ("Ann", "Ben of the Very Long Family Name", "Dan")
+    return group_strip([StripRow(name, (91 + at, 95, 99, 92 + at), 90 + at) for at, name in enumerate(names)])
+
+
+@pytest.mark.parametrize("width", [320, 390, 1280])
+def test_every_tread_can_be_pressed(page: Page, width: int) -> None:
+    shown(page, season(), width)
+    assert page.evaluate(PRESSED) == [f"#r{n}" for n in range(1, 22)]
+
+
+@pytest.mark.parametrize("width", [320, 390, 1280])
+@pytest.mark.parametrize("picture", [season(), bad_day(), group()], ids=["staircase", "pace line", "group strip"])
+def test_it_fits_and_its_lettering_is_apart(page: Page, picture: Picture, width: int) -> None:
+    shown(page, picture, width)
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert page.evaluate(MEETING) == []
