@@ -22,6 +22,14 @@ register.filter("signed", charts.signed_words)  # whole strokes: 3 -> +3
 
 
 @register.filter
+def handicap(strokes: int | None) -> str:
+    """A whole course or playing handicap: 17, and +2 for a player who gives two strokes."""
+    if strokes is None:
+        return DASH
+    return f"+{-strokes}" if strokes < 0 else str(strokes)
+
+
+@register.filter
 def or_dash(value: object) -> object:
     """An en dash for what is absent; 0 is not absent."""
     return DASH if value is None or value == "" else value

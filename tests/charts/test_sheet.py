@@ -168,6 +168,7 @@ def test_pages_of_last_resort_load_nothing(name: str) -> None:
         ("index", 24, "2.4"), ("index", -24, "+2.4"), ("index", 0, "0.0"), ("index", None, "\u2013"),
         ("tenths", 169, "16.9"), ("tenths", -4, "\u22120.4"), ("tenths", 1000, "100.0"),
         ("step", -4, "down 0.4"), ("step", 2, "up 0.2"), ("step", 0, "no change"), ("step", None, "\u2013"),
+        ("handicap", 17, "17"), ("handicap", -2, "+2"), ("handicap", 0, "0"), ("handicap", None, "\u2013"),
         ("signed", 3, "+3"), ("signed", -1, "\u22121"), ("signed", 0, "0"),
         ("long_day", date(2026, 9, 12), "Saturday 12 September 2026"), ("short_day", date(2026, 9, 12), "12 Sep"),
         ("day", date(2026, 9, 2), "2 Sep 2026"), ("day", None, "\u2013"),
