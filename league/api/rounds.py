@@ -186,7 +186,7 @@ def line_out(card: RoundCard) -> dict[str, Any]:
 
 def round_out(card: RoundCard) -> dict[str, Any]:
     """The whole card for those who keep it, the ledger line for everybody else who may see the round."""
-    if not card.relation.sees_cards:
+    if not card.in_full:
         return line_out(card)
     played = card.played
     return {
@@ -227,8 +227,8 @@ def round_out(card: RoundCard) -> dict[str, Any]:
     }
 
 
-def _fresh(played: Round, relation: Relation) -> dict[str, Any]:
-    return round_out(round_card(with_cards(Round.objects.all()).get(pk=played.pk), relation))
+def _fresh(played: Round, *, in_full: bool = True) -> dict[str, Any]:
+    return round_out(round_card(with_cards(Round.objects.all()).get(pk=played.pk), in_full=in_full))
 
 
 def _unknown(field: str) -> Problem:
@@ -362,7 +362,7 @@ class Rounds(Endpoint):
         rows = _filtered(with_cards(access.visible_rounds(self.account)), asked)
         listed = paging.page(self, rows, lambda played: played, order=("-played_on", "-order_in_day", "-id"))
         own = access.own_player(self.account).pk
-        cards = round_cards(listed["results"], Relation.KEEPER)
+        cards = round_cards(listed["results"], in_full=True)
         listed["results"] = [round_out(card) for card in cards]
         for shown, card in zip(listed["results"], cards, strict=True):
             shown["ref"] = card.played.ref if own in (card.played.posted_by_id, card.played.player_id) else ""
@@ -381,7 +381,7 @@ class Rounds(Endpoint):
             except RuleBroken as broken:
                 raise _placed(broken, facts.holes) from None
             address = f"{request.path}{played.pk}/"
-            body = _fresh(played, Relation.KEEPER)
+            body = _fresh(played)
             return Answer(body, headers={"Location": address, "ETag": f'"{played.version}"'}, made_round=played)
 
         return self.once(request, act)
@@ -403,13 +403,13 @@ class RoundDetail(Endpoint):
     @extend_schema(responses={200: RoundOut})
     def get(self, request: Request, round_id: UUID) -> Response:
         seen = access.round_for(self.account, round_id)
-        return tagged(Response(_fresh(seen.row, seen.relation)), seen.row.version)
+        return tagged(Response(_fresh(seen.row, in_full=seen.relation.sees_cards)), seen.row.version)
 
     @extend_schema(request=CorrectionIn, responses={200: RoundOut})
     def patch(self, request: Request, round_id: UUID) -> Response:
         """Correct a card. A new event and a new revision say so; the old ones stay in the ledger."""
         stored = access.round_to_change(self.account, round_id)
-        self.require_match(request, stored.version, lambda: _fresh(stored, Relation.KEEPER))
+        self.require_match(request, stored.version, lambda: _fresh(stored))
         sent = self.read(CorrectionIn)
         facts = Reader(self.account).changed(stored, sent)
         try:
@@ -423,15 +423,15 @@ class RoundDetail(Endpoint):
         except RuleBroken as broken:
             raise _placed(broken, facts.holes) from None
         except rounds.Stale as stale:
-            members = {"yours": self.payload(), "stored": _fresh(stale.stored, Relation.KEEPER)}
+            members = {"yours": self.payload(), "stored": _fresh(stale.stored)}
             raise Problem("stale", members=members) from None
-        return tagged(Response(_fresh(fresh, Relation.KEEPER)), fresh.version)
+        return tagged(Response(_fresh(fresh)), fresh.version)
 
     @extend_schema(request=ReasonIn, responses={200: RoundOut})
     def delete(self, request: Request, round_id: UUID) -> Response:
         """Withdraw a round: it leaves the record, and the ledger says when and why."""
         stored = access.round_to_change(self.account, round_id)
-        self.require_match(request, stored.version, lambda: _fresh(stored, Relation.KEEPER))
+        self.require_match(request, stored.version, lambda: _fresh(stored))
         sent = self.read(ReasonIn) if self._has_body() else {}
         fresh = rounds.withdraw_round(
             played=stored,
@@ -439,7 +439,7 @@ class RoundDetail(Endpoint):
             withdrawn_by=access.own_player(self.account),
             reason=sent.get("reason", ""),
         )
-        return tagged(Response(_fresh(fresh, Relation.KEEPER)), fresh.version)
+        return tagged(Response(_fresh(fresh)), fresh.version)
 
 
 class RoundAttestation(Endpoint):
@@ -447,7 +447,7 @@ class RoundAttestation(Endpoint):
     def post(self, request: Request, round_id: UUID) -> Response:
         """Confirm a group mate's card. Send If-Match: what is confirmed is the version that was looked at."""
         seen: Seen[Round] = access.round_to_attest(self.account, round_id)
-        self.require_match(request, seen.row.version, lambda: _fresh(seen.row, seen.relation))
+        self.require_match(request, seen.row.version, lambda: _fresh(seen.row, in_full=seen.relation.sees_cards))
         sent = self.read(AttestationIn) if self._has_body() else {}
         if sent.get("on_paper") and seen.relation != Relation.ORGANISER:
             raise PermissionDenied
@@ -459,7 +459,7 @@ class RoundAttestation(Endpoint):
                 attested_by=access.own_player(self.account),
                 on_paper=sent.get("on_paper", False),
             )
-            return Answer(_fresh(fresh, seen.relation), headers={"ETag": f'"{fresh.version}"'})
+            return Answer(_fresh(fresh, in_full=False), headers={"ETag": f'"{fresh.version}"'})
 
         return self.once(request, act)
 

@@ -99,6 +99,10 @@ class TeeSet:
     def shown(self) -> TeeSheet:
         return self.current or self.newest
 
+    @property
+    def more_doubts(self) -> int:
+        return max(0, len(self.shown.doubts) - 1)
+
 
 @dataclass(frozen=True, kw_only=True)
 class CourseSheet:

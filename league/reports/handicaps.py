@@ -125,7 +125,10 @@ def revision_page(revision: Revision, *, in_full: bool) -> RevisionPage:
     detail = revision.detail if in_full else _without_holes(revision.detail)
     rounds = Round.objects.filter(pk__in=[line["key"] for line in detail["window"]]).select_related("tee__course")
     by_key = {str(played.pk): played for played in rounds}
-    window = [{**line, "round": by_key.get(line["key"])} for line in reversed(detail["window"])]
+    window = [
+        {**line, "day": date.fromisoformat(line["played_on"]), "round": by_key.get(line["key"])}
+        for line in reversed(detail["window"])
+    ]
     return RevisionPage(
         line=_line(revision),
         sentences=list(explanation.explain(revision_from_plain(detail))),

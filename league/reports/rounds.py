@@ -9,7 +9,6 @@ from uuid import UUID
 from django.db.models import QuerySet
 
 from league import charts
-from league.access import Relation
 from league.exchange import rounds_csv
 from league.exchange.round_row import HoleScore as FileScore
 from league.exchange.round_row import RoundRow, holes_text
@@ -51,10 +50,10 @@ class HoleLine:
 
 @dataclass(frozen=True)
 class RoundCard:
-    """A round as its owner or keeper sees it."""
+    """A round and what was made of it. `in_full` for those who keep the card; others may be shown the line only."""
 
     played: Round
-    relation: Relation
+    in_full: bool
     revision: Revision | None
     tee_in_play: scorecard.Tee
     holes: tuple[HoleLine, ...]
@@ -125,20 +124,20 @@ def latest_revisions(rounds: Iterable[Round]) -> dict[UUID, Revision]:
     }
 
 
-def round_card(played: Round, relation: Relation) -> RoundCard:
-    return round_cards([played], relation)[0]
+def round_card(played: Round, *, in_full: bool) -> RoundCard:
+    return round_cards([played], in_full=in_full)[0]
 
 
-def round_cards(rounds: Iterable[Round], relation: Relation) -> list[RoundCard]:
+def round_cards(rounds: Iterable[Round], *, in_full: bool) -> list[RoundCard]:
     listed = list(rounds)
     revisions = latest_revisions(listed)
-    return [_card(played, relation, revisions.get(played.pk)) for played in listed]
+    return [_card(played, in_full, revisions.get(played.pk)) for played in listed]
 
 
-def _card(played: Round, relation: Relation, revision: Revision | None) -> RoundCard:
+def _card(played: Round, in_full: bool, revision: Revision | None) -> RoundCard:
     rated = played.tee.in_play(played.holes_in_play)
     score = (revision.detail.get("score") or {}) if revision else {}
-    return RoundCard(played, relation, revision, rated, _hole_lines(played, rated, score.get("course_handicap")))
+    return RoundCard(played, in_full, revision, rated, _hole_lines(played, rated, score.get("course_handicap")))
 
 
 def _hole_lines(played: Round, rated: scorecard.Tee, course_handicap: int | None) -> tuple[HoleLine, ...]:

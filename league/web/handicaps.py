@@ -4,7 +4,7 @@ from django.core.exceptions import PermissionDenied
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.urls import URLPattern, URLResolver, path
+from django.urls import URLPattern, URLResolver, path, reverse
 
 from league import access
 from league.access import Relation
@@ -13,9 +13,15 @@ from league.reports import handicaps
 from league.reports.rounds import last_round
 from league.rules.rounding import as_decimal
 from league.web.doors import account_of, player_of, signed_in
+from league.web.forms import see_other
 from league.web.rounds import chosen_tee, holes_choices, pager, tees_of
 
 REVISIONS_A_PAGE = 60
+
+
+def front(request: HttpRequest) -> HttpResponse:
+    """The front door: the next round for whoever is signed in, the way in for everybody else."""
+    return home(request) if request.user.is_authenticated else see_other(reverse("sign_in"))
 
 
 @signed_in
@@ -28,13 +34,14 @@ def home(request: HttpRequest) -> HttpResponse:
     course_handicap = None
     if tee is not None and stand.index_tenths is not None:
         course_handicap = tee.in_play(tee.usual_holes_in_play).course_handicap(as_decimal(stand.index_tenths))
+    par = sum(hole.par for hole in tee.holes.all()) if tee else None
     page = {
         "player": player,
         "tees": tees,
         "tee": tee,
         "stand": stand,
         "course_handicap": course_handicap,
-        "par": sum(hole.par for hole in tee.holes.all()) if tee else None,
+        "target": par + course_handicap if par is not None and course_handicap is not None else None,
         "last": last_round(player),
         "waiting": access.imports_of(account_of(request)).filter(player=player, state="ready"),
     }
@@ -111,7 +118,7 @@ def ledger_table(request: HttpRequest, player_id: str) -> HttpResponse:
 
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    path("next/", home, name="home"),
+    path("", front, name="home"),
     path("players/<uuid:player_id>/ledger/", ledger, name="ledger"),
     path("players/<uuid:player_id>/ledger/file/", ledger_file, name="ledger_file"),
     path("players/<uuid:player_id>/ledger/table/", ledger_table, name="ledger_table"),

@@ -120,7 +120,7 @@ def round_list(request: HttpRequest) -> HttpResponse:
         "player": player,
         "is_own": player.account_id == account_of(request).pk,
         "kept": access.kept_players(account_of(request)).order_by("name"),
-        "cards": round_cards(shown.object_list, Relation.OWNER),
+        "cards": round_cards(shown.object_list, in_full=True),
         "n_rounds": paginator.count,
         "pager": pager(request, shown),
     }
@@ -151,7 +151,7 @@ def rounds_file(request: HttpRequest) -> HttpResponse:
 def round_page(request: HttpRequest, round_id: str) -> HttpResponse:
     seen = access.round_for(account_of(request), round_id)
     played = with_cards(Round.objects.all()).get(pk=seen.row.pk)
-    card = round_card(played, seen.relation)
+    card = round_card(played, in_full=seen.relation.sees_cards)
     page = {
         "card": card,
         "played": played,
@@ -194,7 +194,7 @@ def round_correct(request: HttpRequest, round_id: str) -> HttpResponse:
             reason=form.cleaned_data["reason"],
         )
     except rounds.Stale as stale:
-        fresh = round_card(with_cards(Round.objects.all()).get(pk=stale.stored.pk), Relation.OWNER)
+        fresh = round_card(with_cards(Round.objects.all()).get(pk=stale.stored.pk), in_full=True)
         form.data = form.data.copy()
         form.data["version"] = str(fresh.played.version)
         return form_shown(request, "league/round_correct.html", form, status=409, fresh=fresh, **page)
