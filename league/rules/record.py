@@ -141,8 +141,7 @@ class Record:
         if score is not None and score.line.reduction:
             self._reduce(score)
         last = self.scores[-1].posted if self.scores else None
-        is_earlier = last is not None and now.anchor is not None and last.played_on.toordinal() < now.anchor
-        if is_earlier or isinstance(event, (Corrected, Withdrawn)):
+        if isinstance(event, (Corrected, Withdrawn)):
             self._recall_low()
         now.place = (last.played_on, last.order_in_day) if last else None
         now.window = self._window_after(event, score)

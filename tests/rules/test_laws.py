@@ -102,7 +102,8 @@ def test_a_cap_never_lowers_within_three_and_never_passes_five(low, calculated):
 def test_the_caps_are_the_printed_formula_at_every_tenth():
     for over in range(-50, 200):
         capped = over if over <= 30 else min(Fraction(30) + Fraction(over - 30, 2), Fraction(50))
-        assert index.capped(100 + over, 100)[0] == 100 + rounding.round_to_whole(capped)
+        acted = "" if over <= 30 else "soft" if over <= 70 else "hard"
+        assert index.capped(100 + over, 100) == (100 + rounding.round_to_whole(capped), acted)
 
 
 def test_exceptional_reductions_at_every_tenth_and_just_beside_it():

@@ -62,6 +62,10 @@ def test_a_late_round_takes_its_place_by_day_of_play():
     assert last.issued_on == days(13)
 
 
+def test_an_index_is_issued_after_its_last_round_was_played():
+    assert Record().apply(Entered(days(0), total_round("ahead", days(5), 90, FLAT))).issued_on == days(6)
+
+
 def test_issue_dates_never_go_back():
     for seed in range(20):
         issued = [revision.issued_on for revision in replay(history(seed, 80)).revisions]
@@ -151,6 +155,13 @@ def test_a_corrected_card_takes_its_values_out_of_the_low():
     assert all(not score.lines for score in record.scores)
 
 
+def test_the_low_looks_back_further_when_the_last_round_moves_back():
+    record = replay([*steady(20), flat("r20", 700, 92)])
+    assert record.revisions[-1].low == Decimal("20.0")
+    revision = record.apply(Corrected(days(701), total_round("r20", days(30), 92, FLAT)))
+    assert (revision.low_used, revision.low) == (None, Decimal("18.0"))
+
+
 def test_a_correction_keeps_what_other_rounds_put_on_it():
     record = replay([*steady(6), flat("low", 10, 80), Adjusted(days(11), Decimal("-0.5"), "after a review")])
     record.apply(Corrected(days(12), total_round("r5", days(20), 93, FLAT)))
@@ -213,6 +224,20 @@ def test_six_nines_found_an_index_in_two_passes():
     assert [line.differential for line in last.window] == [Decimal(f"{value}.1") for value in (21, 22, 20, 23, 21, 24)]
     assert last.index == Decimal("19.6")
     assert all(line.estimated for line in last.window)
+
+
+def test_a_provisional_value_is_not_above_54():
+    last = replay([flat_nine(f"n{n}", n, 66) for n in range(6)]).revisions[-1]
+    assert last.founding == Decimal("54.0")  # 60.0 less 2.0 would be 58.0
+    assert last.window[0].differential == Decimal("59.3")  # 30 + 29.28
+    assert (last.calculated, last.ceiling, last.index) == (Decimal("58.3"), True, Decimal("54.0"))
+
+
+def test_a_nine_takes_half_the_playing_conditions_adjustment():
+    posted = Posted("n", days(9), 1, FLAT_NINE, Card.total(46, holes=9), 3)
+    score = replay([*steady(3), Entered(days(9), posted)]).revisions[-1].score
+    assert score.played_part == "17/2"
+    assert score.differential == Decimal("19.1")  # 8.5 + 10.56
 
 
 def test_an_odd_nine_waits_in_the_first_pass_only():

@@ -12,6 +12,7 @@ from league.rules.scorecard import (
     Hole,
     HoleScore,
     Tee,
+    adjusted_card,
     adjusted_gross_score,
     card_problems,
     check,
@@ -119,6 +120,13 @@ def test_gross_needs_strokes_on_every_hole():
     assert gross_score(Card((*full.holes[:17], HoleScore(18, None, True))), HERON) is None
     assert gross_score(Card((*full.holes[:17], HoleScore(18, 7, True))), HERON) == 92
     assert gross_score(Card.total(None, 88), HERON) is None
+
+
+def test_a_hole_at_its_cap_is_not_capped():
+    at_cap = [hole.par + 5 for hole in HOLES]
+    assert adjusted_card(Card.by_hole(at_cap), HERON, None) == (sum(at_cap), ())
+    over = [*at_cap[:17], at_cap[17] + 1]
+    assert adjusted_card(Card.by_hole(over), HERON, None) == (sum(at_cap), ((18, over[17], at_cap[17]),))
 
 
 def test_adjusted_total_stands_as_given():
