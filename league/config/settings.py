@@ -6,6 +6,8 @@ from typing import Any
 
 from celery.schedules import crontab
 from csp.constants import NONE, SELF
+from redis.backoff import NoBackoff
+from redis.retry import Retry
 
 from league.config.environment import (
     env_bool,
@@ -116,7 +118,11 @@ DATABASES = {"default": _pooled(POSTGRESQL) if POSTGRESQL else SQLITE}
 
 CACHES = {
     "default": (
-        {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS}
+        {
+            "BACKEND": "league.config.cache.ForgivingRedisCache",
+            "LOCATION": REDIS,
+            "OPTIONS": {"socket_timeout": 2, "socket_connect_timeout": 2, "retry": Retry(NoBackoff(), 1)},
+        }
         if REDIS
         else {
             "BACKEND": "django.core.cache.backends.db.DatabaseCache",
@@ -129,7 +135,7 @@ CACHES = {
 # Background work: with Redis a Celery worker and its beat, without it `manage.py work` runs the same timetable.
 # A message is a nudge only; what is due is a row, so a lost message costs one turn of the timetable.
 
-CELERY_BROKER_URL = REDIS.replace("unix://", "redis+socket://", 1) if REDIS else None
+CELERY_BROKER_URL = REDIS.replace("unix://", "redis+socket://", 1).replace("?db=", "?virtual_host=", 1) or None
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 300}
 CELERY_TASK_ACKS_LATE = True
@@ -177,6 +183,8 @@ CSRF_COOKIE_HTTPONLY = True
 CSRF_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_SECURE = BEHIND_HTTPS
 
+# What the sign-in calls the address when it asks; by default a failure and the next try would be counted apart.
+AXES_USERNAME_FORM_FIELD = "username"
 AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = timedelta(minutes=15)
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]

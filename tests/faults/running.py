@@ -9,7 +9,7 @@ import sys
 import time
 import urllib.error
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -62,10 +62,9 @@ class Service:
                 return error.code
 
     def children(self) -> list[int]:
-        listed = subprocess.run(["ps", "-eo", "pid=,ppid="], capture_output=True, text=True, check=True).stdout
-        pairs = [tuple(map(int, line.split())) for line in listed.splitlines()]
+        pairs = [(int(stat[0]), int(stat[3])) for stat in all_stats()]
         direct = [pid for pid, parent in pairs if parent == self.process.pid]
-        return direct + [pid for pid, parent in pairs if parent in direct]
+        return sorted(direct) + [pid for pid, parent in pairs if parent in direct]
 
     def end(self, number: int = signal.SIGTERM) -> tuple[int, str]:
         """Its exit code and what it wrote on the error stream."""
@@ -75,6 +74,19 @@ class Service:
     def ended(self) -> tuple[int, str]:
         _, errors = self.process.communicate(timeout=PATIENCE)
         return self.process.returncode, errors
+
+
+def all_stats() -> list[list[str]]:
+    """Process, name, state, parent and more of every process; a name may hold blanks, so it is cut out."""
+    found = []
+    for path in Path("/proc").glob("[0-9]*/stat"):
+        try:
+            front, behind = path.read_text().rsplit(")", 1)
+        except (FileNotFoundError, ProcessLookupError):
+            continue
+        pid, name = front.split(" (", 1)
+        found.append([pid, name, *behind.split()])
+    return found
 
 
 @contextmanager
@@ -89,15 +101,22 @@ def service(data: Path, *arguments: str, **extra: str) -> Iterator[Service]:
         started.process.stderr.close()
 
 
-def is_gone(pid: int) -> bool:
-    """Whether it ends in time; one that has ended and is only not yet collected by its parent counts as gone."""
+def becomes_true(question: Callable[[], bool]) -> bool:
     until = time.monotonic() + PATIENCE
     while time.monotonic() < until:
-        state = subprocess.run(["ps", "-o", "stat=", "-p", str(pid)], capture_output=True, text=True, check=False)
-        if state.stdout.strip()[:1] in ("", "Z"):
+        if question():
             return True
         time.sleep(0.1)
     return False
+
+
+def is_gone(pid: int) -> bool:
+    """Whether it ends in time; one that has ended and is only not yet collected by its parent counts as gone."""
+
+    def has_ended() -> bool:
+        return all(stat[0] != str(pid) or stat[2] == "Z" for stat in all_stats())
+
+    return becomes_true(has_ended)
 
 
 def rows(data: Path, query: str) -> list[tuple[object, ...]]:

@@ -4,8 +4,9 @@ import signal
 import stat
 
 import pytest
+from celery import Celery
 
-from tests.faults.running import environment, free_port, is_gone, manage, rows, service
+from tests.faults.running import becomes_true, environment, free_port, is_gone, manage, rows, service
 
 
 def is_one_sentence(text: str) -> bool:
@@ -66,10 +67,16 @@ def test_killed_hard_it_leaves_nothing_running_and_starts_again(tmp_path):
 
 
 def test_with_redis_celery_does_the_work(tmp_path, redis_url):
-    with service(tmp_path / "data", LEAGUE_REDIS_URL=redis_url) as started:
+    data = tmp_path / "data"
+    with service(data, LEAGUE_REDIS_URL=redis_url) as started:
         started.wait_until_ready()
         assert started.get("/healthz") == 200
         children = started.children()
+        rows(data, "INSERT INTO django_session VALUES ('ended', '', '2001-01-01')")
+        sender = Celery(broker=redis_url.replace("unix://", "redis+socket://").replace("?db=", "?virtual_host="))
+        sender.send_task("league.tasks.clear_what_has_ended")
+        assert becomes_true(lambda: not rows(data, "SELECT * FROM django_session"))
+        sender.close()
         assert started.end()[0] == 0
         assert all(is_gone(pid) for pid in children)
 
