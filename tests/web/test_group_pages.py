@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from league.models import AuditEntry, Invitation, Membership, Player, Role
+from league.models import AuditEntry, Membership, Player, Role
 from tests import build
 
 pytestmark = pytest.mark.django_db
@@ -42,3 +42,92 @@ def test_nobody_is_asked_to_sign_in_where_they_are(people: build.People, client,
 def test_a_mate_may_not_organise(people: build.People, address: str) -> None:
     assert build.signed_in(people.ann).get(f"/group/{people.group.pk}/{address}").status_code == 403
     assert build.signed_in(people.ben).get(f"/group/{people.group.pk}/{address}").status_code == 200
+
+
+def place_of(people: build.People, player: Player) -> Membership:
+    return Membership.objects.get(group=people.group, player=player, left_at=None)
+
+
+def test_somebody_without_an_account_is_added_once(people: build.People) -> None:
+    ben, path = build.signed_in(people.ben), f"/group/{people.group.pk}/people/new/"
+    key = re.search(r'name="key" value="([^"]+)"', ben.get(path).content.decode())[1]
+    entered = {"name": "Fay", "role": "guest", "rated_for": "women", "key": key}
+    assert ben.post(path, entered).status_code == ben.post(path, entered).status_code == 303
+    place = Membership.objects.get(player__name="Fay")
+    assert (place.role, place.keeper, place.player.account) == (Role.GUEST, people.ben, None)
+
+
+def test_a_scorer_adds_a_guest_whatever_the_form_says(people: build.People) -> None:
+    Membership.objects.filter(player=people.dan).update(role=Role.SCORER)
+    dan, path = build.signed_in(people.dan), f"/group/{people.group.pk}/people/new/"
+    assert dan.post(path, {"name": "Fay", "role": "player", "rated_for": "women"}).status_code == 303
+    assert Membership.objects.get(player__name="Fay").role == Role.GUEST
+
+
+@pytest.mark.parametrize("address", ["", "remove/", "erase/"])
+def test_only_organisers_change_members(people: build.People, address: str) -> None:
+    path = f"/members/{place_of(people, people.eve).pk}/{address}"
+    assert build.signed_in(people.dan).get(path).status_code == 403
+    assert build.signed_in(people.cat).get(path).status_code == 404
+    assert build.signed_in(people.ben).get(path).status_code == 200
+
+
+def test_a_role_is_changed_and_written_down(people: build.People) -> None:
+    ben = build.signed_in(people.ben)
+    assert ben.post(f"/members/{place_of(people, people.dan).pk}/", {"role": "scorer"}).status_code == 303
+    assert place_of(people, people.dan).role == Role.SCORER
+    assert "role player → scorer" in ben.get(f"/group/{people.group.pk}/record/").content.decode()
+
+
+def test_the_last_organiser_hears_what_to_do_first(people: build.People) -> None:
+    ben = build.signed_in(people.ben)
+    page = ben.post(f"/members/{place_of(people, people.ben).pk}/", {"role": "player"})
+    assert page.status_code == 409
+    assert "only organiser" in page.content.decode()
+    assert ben.post(f"/group/{people.group.pk}/leave/").status_code == 409
+    assert place_of(people, people.ben).role == Role.ORGANISER
+
+
+def test_removing_needs_a_reason(people: build.People) -> None:
+    ben, path = build.signed_in(people.ben), f"/members/{place_of(people, people.dan).pk}/remove/"
+    assert ben.post(path, {"reason": " "}).status_code == 400
+    assert ben.post(path, {"reason": "Moved to the coast."}).status_code == 303
+    assert build.signed_in(people.dan).get(f"/group/{people.group.pk}/").status_code == 404
+
+
+def test_leaving_is_ones_own_to_do(people: build.People) -> None:
+    ann = build.signed_in(people.ann)
+    assert ann.post(f"/group/{people.group.pk}/leave/").status_code == 303
+    assert ann.get(f"/group/{people.group.pk}/").status_code == 404
+    assert AuditEntry.objects.get(action="left").about == people.ann
+
+
+def test_the_keeper_changes_a_guest_and_nobody_else(people: build.People) -> None:
+    path = f"/members/{place_of(people, people.eve).pk}/profile/"
+    assert build.signed_in(people.dan).get(path).status_code == 403
+    assert build.signed_in(people.ann).post(path, {"name": "Eva", "rated_for": "women"}).status_code == 303
+    assert Player.objects.get(pk=people.eve.pk).name == "Eva"
+    own = f"/members/{place_of(people, people.ann).pk}/profile/"
+    assert build.signed_in(people.ann).get(own).status_code == 403
+
+
+def test_a_guest_is_erased_at_once(people: build.People) -> None:
+    ben, path = build.signed_in(people.ben), f"/members/{place_of(people, people.eve).pk}/erase/"
+    assert ben.post(path).status_code == 303
+    assert "Eve" not in ben.get(f"/group/{people.group.pk}/").content.decode()
+    assert build.signed_in(people.ben).get(f"/members/{place_of(people, people.ann).pk}/erase/").status_code == 403
+
+
+def test_a_second_group_can_be_set_up_and_stands_at_the_head(people: build.People) -> None:
+    ann = build.signed_in(people.ann)
+    done = ann.post("/groups/new/", {"name": "Plover Pair", "time_zone": "Europe/Dublin"})
+    page = ann.get(done["Location"]).content.decode()
+    assert "Plover Pair" in page.split("</header>")[0]
+    assert "Lapwing Friday Group" in page
+    assert "Plover Pair" in ann.get("/settings/").content.decode().split("</header>")[0]
+
+
+def test_the_desk_lists_what_waits(people: build.People) -> None:
+    page = build.signed_in(people.ben).get(f"/group/{people.group.pk}/desk/").content.decode()
+    assert "Nothing waits." in page
+    assert "Eve" in page

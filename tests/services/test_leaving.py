@@ -1,0 +1,110 @@
+"""What is left of a person when the days are over, and what is not."""
+
+from datetime import date, timedelta
+
+import pytest
+from django.db import DatabaseError
+from django.utils import timezone
+
+from league.models import (
+    Account,
+    AuditEntry,
+    CardEvent,
+    Erasure,
+    IdempotencyKey,
+    Membership,
+    Player,
+    Revision,
+    Role,
+    Round,
+    SignIn,
+    Standing,
+    Token,
+)
+from league.reports.members import names_in
+from league.services import leaving, members, tokens
+from league.services.rounds import RoundFacts, post_round
+from tests import build
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def people() -> build.People:
+    return build.people()
+
+
+def post(player: Player, tee: object, gross: int, day: int) -> Round:
+    facts = RoundFacts(tee=tee, played_on=date(2026, 3, day), gross=gross, adjusted_gross=gross)
+    return post_round(player=player, facts=facts, posted_by=player)
+
+
+def days_later(days: int) -> object:
+    return timezone.now() + timedelta(days=days)
+
+
+def test_a_person_is_gone_with_everything_that_was_theirs(people: build.People) -> None:
+    tee = build.tee(build.course(people.group))
+    for day in (1, 2, 3):
+        post(people.ann, tee, 90 + day, day)
+    kept = post(people.dan, tee, 88, 4)
+    tokens.make_token(account=people.ann.account, name="spreadsheet", scopes=["read"], days=7)
+    assert Revision.objects.filter(player=people.ann).count() == 3
+    leaving.ask_to_erase(account=people.ann.account)
+    assert leaving.erase_due(now=days_later(8)) == 1
+    for model in (CardEvent, Revision, Standing, Round, Membership):
+        assert not model.objects.filter(
+            player=people.ann, **({"left_at": None} if model is Membership else {})
+        ).exists()
+    assert not Account.objects.filter(pk=people.ann.account_id).exists()
+    assert Token.objects.count() == SignIn.objects.count() == IdempotencyKey.objects.count() == 0
+    assert Player.objects.get(pk=people.ann.pk).name == "former player"
+    assert names_in(people.group)[people.ann.pk] == "former player 1"
+    assert Round.objects.get() == kept
+    assert Erasure.objects.get().done_at is not None
+
+
+def test_nothing_happens_before_the_days_are_over_or_after_a_change_of_mind(people: build.People) -> None:
+    leaving.ask_to_erase(account=people.ann.account)
+    assert leaving.erase_due(now=days_later(6)) == 0
+    leaving.keep_account(account=people.ann.account)
+    assert leaving.erase_due(now=days_later(8)) == 0
+    assert Player.objects.get(pk=people.ann.pk).name == "Ann"
+
+
+def test_the_record_keeps_what_was_done_without_the_name(people: build.People) -> None:
+    place = Membership.objects.get(group=people.group, player=people.ann)
+    members.change_profile(player=people.ann, actor=people.ann, changes={"name": "Anna Loom"})
+    members.change_membership(membership=place, actor=people.ben, changes={"role": Role.SCORER})
+    leaving.ask_to_erase(account=people.ann.account)
+    leaving.erase_due(now=days_later(8))
+    entries = AuditEntry.objects.filter(about=people.ann)
+    assert {entry.action for entry in entries} >= {"renamed", "member_changed", "erased"}
+    assert "Anna" not in str(list(AuditEntry.objects.values()))
+
+
+def test_a_group_without_an_organiser_rests(people: build.People) -> None:
+    leaving.ask_to_erase(account=people.ben.account)
+    leaving.erase_due(now=days_later(8))
+    people.group.refresh_from_db()
+    assert people.group.rests_since is not None
+    with pytest.raises(members.Refused) as refused:
+        members.add_player(group=people.group, actor=people.ann, name="Fay")
+    assert refused.value.code == "group_rests"
+
+
+def test_numbers_of_former_players_do_not_change_hands(people: build.People) -> None:
+    leaving.erase_guest(player=people.eve, actor=people.ben)
+    leaving.ask_to_erase(account=people.dan.account)
+    leaving.erase_due(now=days_later(8))
+    names = names_in(people.group)
+    assert (names[people.eve.pk], names[people.dan.pk]) == ("former player 1", "former player 2")
+
+
+def test_the_ledger_opens_for_the_erased_person_alone(people: build.People) -> None:
+    """Anybody else's ledger stays closed, also while an erasure is under way."""
+    tee = build.tee(build.course(people.group))
+    post(people.dan, tee, 88, 4)
+    leaving.erase_guest(player=people.eve, actor=people.ben)
+    with pytest.raises(DatabaseError, match="the ledger only grows"):
+        Revision.objects.filter(player=people.dan).delete()
