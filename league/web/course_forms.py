@@ -3,7 +3,6 @@
 import hashlib
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -41,7 +40,7 @@ class Rating(forms.DecimalField):
         errors = {"invalid": one_decimal, "max_decimal_places": one_decimal, "max_digits": one_decimal}
         super().__init__(max_digits=4, decimal_places=1, widget=widget, error_messages=errors, **options)
 
-    def to_python(self, value: Any) -> Decimal | None:
+    def to_python(self, value: Any) -> Any:
         typed = value.strip().replace(",", ".") if isinstance(value, str) else value
         return super().to_python(typed)
 
@@ -70,8 +69,7 @@ class VersionedForm(KeyedForm):
 
     def keep_against(self, stored_version: int) -> None:
         """The entries stay; sent again they replace the version that stands now."""
-        self.data = self.data.copy()
-        self.data["version"] = str(stored_version)
+        self.data = {**dict(self.data.items()), "version": str(stored_version)}
 
     @property
     def seen_version(self) -> int | None:
@@ -172,7 +170,7 @@ class HoleLine:
 
     @property
     def errors(self) -> list[tuple[BoundField, str]]:
-        return [(field, error) for field in (self.par, self.length, self.stroke_index) for error in field.errors]
+        return [(field, str(error)) for field in (self.par, self.length, self.stroke_index) for error in field.errors]
 
 
 class TeeForm(VersionedForm):
@@ -303,9 +301,8 @@ class TeeForm(VersionedForm):
 
     def ask(self, doubts: list[Doubt]) -> None:
         """Shows the doubts with an empty tick; a tick set for others does not count."""
-        self.data = self.data.copy()
-        self.data["seen"] = seal(doubts)
-        self.data.pop("confirmed", None)
+        kept = {name: value for name, value in self.data.items() if name != "confirmed"}
+        self.data = {**kept, "seen": seal(doubts)}
 
 
 def seal(doubts: list[Doubt]) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 from django.contrib import messages
 from django.core.paginator import Paginator
@@ -164,8 +165,7 @@ def course_file(request: HttpRequest) -> HttpResponse:
     held = reading.course
     asks = [doubt for tee in held.tees for doubt in printed.doubts(tee)]
     if is_preview or (asks and not form.cleaned_data["confirmed"]):
-        form.data = form.data.copy()
-        form.data["text"] = raw.decode("utf-8-sig")
+        form.data = {**dict(form.data.items()), "text": raw.decode("utf-8-sig")}
         shown = {"held": held, "tees": [(tee, printed.doubts(tee)) for tee in held.tees], "has_doubts": bool(asks)}
         return form_shown(request, "league/course_file.html", form, 200, **shown)
 
@@ -276,7 +276,7 @@ def _tee_form(
     course: Course,
     store: Callable[[PrintedTee], Tee],
     stood: PrintedTee | None = None,
-    **shown: object,
+    **shown: Any,
 ) -> HttpResponse:
     """A pasted table first fills the rows; then the checks; then whatever is unusual is asked; then it is stored."""
     shown = {"course": course, **shown}
@@ -309,7 +309,7 @@ def _new_doubts(to: PrintedTee, stood: PrintedTee | None) -> list[Doubt]:
     return [doubt for doubt in printed.doubts(to) if doubt.message not in known]
 
 
-def _table_read(request: HttpRequest, form: TeeForm, shown: dict[str, object]) -> HttpResponse:
+def _table_read(request: HttpRequest, form: TeeForm, shown: dict[str, Any]) -> HttpResponse:
     table = request.POST["table"]
     reading = courses_csv.read_holes(table)
     faults = [_at_line(problem) for problem in reading.problems]
@@ -328,7 +328,7 @@ def _at_line(problem: Problem) -> str:
 
 
 def _sent(
-    request: HttpRequest, template: str, form: VersionedForm | CourseFileForm, act: Callable[[], str], **shown: object
+    request: HttpRequest, template: str, form: VersionedForm | CourseFileForm, act: Callable[[], str], **shown: Any
 ) -> HttpResponse:
     """Stores once and leads on; or the page again with the entries and what stands in the way."""
     try:

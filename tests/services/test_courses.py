@@ -3,8 +3,10 @@
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
+from threading import Barrier, Thread
 
 import pytest
+from django.db import connection
 from django.utils import timezone
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -259,3 +261,29 @@ class TestVersionsNeverOverlap(TestCase):
             assert sum(version.is_valid_on(day) for version in versions) <= 1
         for played in Round.objects.select_related("tee"):
             assert played.tee.is_valid_on(played.played_on)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_two_who_re_rate_at_the_same_moment_one_is_refused() -> None:
+    people = build.people()
+    tee = build.tee(build.course(people.group))
+    new = printed(tee, valid_from=date(2026, 5, 1), slope_rating=130)
+    start, told = Barrier(2), []
+
+    def rerate() -> None:
+        start.wait()
+        try:
+            courses.rerate_tee(actor=people.ben, tee=tee, to=new)
+            told.append("stored")
+        except (Refused, RuleBroken) as refused:
+            told.append(refused.code)
+        finally:
+            connection.close()
+
+    both = [Thread(target=rerate) for _ in range(2)]
+    for one in both:
+        one.start()
+    for one in both:
+        one.join()
+    assert sorted(told) == ["newer_version", "stored"]
+    assert Tee.objects.count() == 2
