@@ -12,7 +12,7 @@ from league.exchange.courses_csv import TABLE_CHARACTERS
 from league.models import Course, Group, LengthUnit, RatedFor
 from league.rules.errors import RuleBroken
 from league.rules.printed import LONGEST_HOLE, Doubt, PrintedHole, PrintedTee
-from league.web.forms import KeyedForm, PlainText, zone_choices
+from league.web.forms import NEEDED, KeyedForm, PlainText, zone_choices
 
 FILE_BYTES = 256 * 1024
 HOLE_FIELDS = {"par": "par", "stroke_index": "stroke_index", "length": "length"}
@@ -37,7 +37,8 @@ class Rating(forms.DecimalField):
     def __init__(self, **options: Any) -> None:
         widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "maxlength": 6})
         one_decimal = "A course rating has one decimal, like 72.3."
-        errors = {"invalid": one_decimal, "max_decimal_places": one_decimal, "max_digits": one_decimal}
+        kinds = ("invalid", "max_decimal_places", "max_digits", "max_whole_digits")
+        errors = {**NEEDED, **dict.fromkeys(kinds, one_decimal)}
         super().__init__(max_digits=4, decimal_places=1, widget=widget, error_messages=errors, **options)
 
     def to_python(self, value: Any) -> Any:
@@ -54,7 +55,7 @@ def day_field(label: str, *, required: bool = False, help_text: str = "") -> for
         help_text=help_text,
         input_formats=["%Y-%m-%d"],
         widget=widget,
-        error_messages={"invalid": told},
+        error_messages={**NEEDED, "invalid": told},
     )
 
 

@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path, reverse
 from django.utils.text import slugify
+from django.views.decorators.http import require_safe
 
 from league import access
 from league.exchange import courses_csv, courses_json
@@ -56,7 +57,7 @@ def _groups_run(request: HttpRequest) -> list[Group]:
 
 
 @signed_in
-@form_page
+@require_safe
 def course_list(request: HttpRequest) -> HttpResponse:
     text = request.GET.get("q", "")[:SEARCH_CHARACTERS].replace("\x00", "")
     mine = access.visible_courses(account_of(request))
@@ -80,7 +81,7 @@ def course_list(request: HttpRequest) -> HttpResponse:
 
 
 @signed_in
-@form_page
+@require_safe
 def course_page(request: HttpRequest, course_id: str) -> HttpResponse:
     account = account_of(request)
     course = access.course_for(account, course_id)
@@ -142,7 +143,7 @@ def course_delete(request: HttpRequest, course_id: str) -> HttpResponse:
 
 
 @signed_in
-@form_page
+@require_safe
 def course_export(request: HttpRequest, course_id: str) -> HttpResponse:
     course = access.course_for(account_of(request), course_id)
     response = HttpResponse(courses_json.write(reports.as_file(course)), content_type="application/json")
@@ -181,7 +182,7 @@ def course_file(request: HttpRequest) -> HttpResponse:
 
 
 @signed_in
-@form_page
+@require_safe
 def tee_page(request: HttpRequest, tee_id: str) -> HttpResponse:
     account = account_of(request)
     tee = access.tee_for(account, tee_id)
