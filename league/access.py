@@ -1,6 +1,7 @@
 """The only doors from a person to a row. A row that is hidden answers like one that never existed (404);
 a row that may be seen but not touched answers 403. Every door takes the account first and an id second."""
 
+from copy import copy
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Generic, TypeVar
@@ -9,7 +10,7 @@ from uuid import UUID
 from django.contrib.auth import authenticate
 from django.core.exceptions import PermissionDenied
 from django.db.models import Model, Q, QuerySet
-from django.http import Http404, HttpRequest
+from django.http import Http404, HttpRequest, QueryDict
 from django.utils import timezone
 
 from league.models import (
@@ -65,8 +66,14 @@ class Joined:
 
 
 def account_by_password(request: HttpRequest, email: str, password: str) -> Account | None:
-    """Tries are counted by address typed and network; too many of them answer 429 for a while."""
-    found = authenticate(request, username=fold_email(email), password=password)
+    """Tries are counted by address typed and network; too many of them answer 429 for a while.
+
+    The counter keeps the form that a failed try came with, and a form may hold a new password too: it sees none.
+    """
+    bare = copy(request)
+    bare.GET, bare.POST = QueryDict(), QueryDict()
+    found = authenticate(bare, username=fold_email(email), password=password)
+    request.axes_locked_out = getattr(bare, "axes_locked_out", False)  # type: ignore[attr-defined]
     return found if isinstance(found, Account) else None
 
 
@@ -307,6 +314,15 @@ def import_for(account: Account, import_id: str | UUID) -> RoundImport:
         raise Http404
     if found.group_id and found.player_id != me.pk:
         group_for(account, found.group_id)
+    return found
+
+
+def import_to_change(account: Account, import_id: str | UUID) -> RoundImport:
+    """Whoever keeps the cards of everybody in it; rows that wait for a player are that player's to take."""
+    found = import_for(account, import_id)
+    players = {row["player"] for row in found.rows}
+    if found.player_id is None and kept_players(account).filter(pk__in=players).count() < len(players):
+        raise PermissionDenied
     return found
 
 

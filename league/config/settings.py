@@ -148,6 +148,7 @@ CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_TIMEZONE = TIME_ZONE
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA / "timetable")
 CELERY_BEAT_SCHEDULE = {
+    "erase who is due": {"task": "league.tasks.erase_who_is_due", "schedule": crontab(minute="10")},
     "clear what has ended": {"task": "league.tasks.clear_what_has_ended", "schedule": crontab(minute="20", hour="3")},
 }
 

@@ -110,6 +110,11 @@ def _delete_record(player: Player) -> None:
     CardEvent.objects.filter(player=player).delete()
     Round.objects.filter(player=player).delete()
     RoundImport.objects.filter(Q(player=player) | Q(made_by=player, group=None)).delete()
+    for imported in RoundImport.objects.filter(Q(group__memberships__player=player) | Q(group=None)).distinct():
+        others = [row for row in imported.rows if row.get("player") != str(player.pk)]
+        if len(others) < len(imported.rows):
+            imported.rows, imported.notes = others, []
+            imported.save(update_fields=["rows", "notes"])
     unused = Course.objects.filter(owner=player).exclude(tees__rounds__isnull=False)
     unused.delete()
 

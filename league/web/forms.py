@@ -17,6 +17,7 @@ from league.models import Account, LengthUnit, Player, RatedFor, Role, Tee, Them
 from league.models.members import fold_email
 from league.services.once import SentKey, StoredAnswer, run_once
 
+NEEDED = {"required": "This is needed."}
 NAME_CHARACTERS = 80
 REASON_CHARACTERS = 500
 UNCHECKED = ("csrfmiddlewaretoken", "key")
@@ -28,6 +29,7 @@ class PlainText(forms.CharField):
 
     def __init__(self, characters: int, *, lines: bool = False, **options: Any) -> None:
         self.characters, self.lines = characters, lines
+        options.setdefault("error_messages", NEEDED)
         if lines:
             options.setdefault("widget", forms.Textarea(attrs={"rows": 3}))
         super().__init__(strip=False, **options)
@@ -46,7 +48,7 @@ class NullFree(forms.CharField):
     def __init__(self, **options: Any) -> None:
         autocomplete = options.pop("autocomplete", "current-password")
         widget = forms.PasswordInput(attrs={"autocomplete": autocomplete})
-        super().__init__(strip=False, max_length=200, widget=widget, **options)
+        super().__init__(strip=False, max_length=200, widget=widget, error_messages=NEEDED, **options)
 
 
 def name_field(label: str = "Your name", help_text: str = "As the others know you.") -> PlainText:
@@ -56,7 +58,10 @@ def name_field(label: str = "Your name", help_text: str = "As the others know yo
 
 def email_field() -> forms.EmailField:
     return forms.EmailField(
-        label="E-mail address", max_length=254, widget=forms.EmailInput(attrs={"autocomplete": "email"})
+        label="E-mail address",
+        max_length=254,
+        error_messages=NEEDED,
+        widget=forms.EmailInput(attrs={"autocomplete": "email"}),
     )
 
 
@@ -86,7 +91,7 @@ def under_18_field(whom: str = "I am") -> forms.BooleanField:
     return forms.BooleanField(
         label=f"{whom} under 18",
         required=False,
-        help_text="Then links to people outside show initials only. No age or birth date is asked.",
+        help_text="Organisers see the mark, other members do not. No age or birth date is asked.",
     )
 
 

@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path, reverse
 
-from league import access
+from league import access, charts
 from league.models import Membership, Role
 from league.reports import members as reports
 from league.services import leaving, members
@@ -36,6 +36,16 @@ def _desk_page(group_id: object) -> str:
     return reverse("desk", args=[group_id])
 
 
+def _where_all_stand(lines: list[reports.MemberLine]) -> str:
+    indexes = [line.index_tenths for line in lines if line.index_tenths is not None]
+    if not indexes:
+        return "Nobody has an index yet. Three rounds of eighteen make one."
+    lowest, highest = charts.index_words(min(indexes)), charts.index_words(max(indexes))
+    stretch = f"from {lowest} to {highest}" if lowest != highest else lowest
+    some, all_of_them = charts.count_words(len(indexes)).capitalize(), charts.count_words(len(lines))
+    return f"{some} of {all_of_them} {'has' if len(indexes) == 1 else 'have'} an index: {stretch}."
+
+
 @signed_in
 @form_page
 def group(request: HttpRequest, group_id: str) -> HttpResponse:
@@ -51,7 +61,7 @@ def group(request: HttpRequest, group_id: str) -> HttpResponse:
         "lines": [line for line in lines if line.membership.role != Role.GUEST],
         "guests": [line for line in lines if line.membership.role == Role.GUEST],
         "without_account": [line for line in lines if not line.has_account],
-        "with_index": [line for line in lines if line.index_tenths is not None],
+        "where_all_stand": _where_all_stand(lines),
         "others": others,
         "invitations": reports.open_invitations(joined.group) if joined.runs_it else [],
         "place": joined.membership,

@@ -6,6 +6,7 @@ import pytest
 from django.db import DatabaseError
 from django.utils import timezone
 
+from league import tasks
 from league.models import (
     Account,
     AuditEntry,
@@ -17,6 +18,7 @@ from league.models import (
     Revision,
     Role,
     Round,
+    RoundImport,
     SignIn,
     Standing,
     Token,
@@ -72,6 +74,22 @@ def test_nothing_happens_before_the_days_are_over_or_after_a_change_of_mind(peop
     assert Player.objects.get(pk=people.ann.pk).name == "Ann"
 
 
+def test_the_timetable_erases_who_is_due(people: build.People, settings) -> None:
+    settings.ERASE_AFTER_DAYS = 0
+    leaving.ask_to_erase(account=people.ann.account)
+    tasks.erase_who_is_due()
+    assert Player.objects.get(pk=people.ann.pk).erased_at is not None
+
+
+def test_the_timetable_forgets_sign_ins_that_have_ended(people: build.People) -> None:
+    for player, days in ((people.ann, 31), (people.ben, 1)):
+        build.signed_in(player).get("/settings/")
+        seen_at = timezone.now() - timedelta(days=days)
+        SignIn.objects.filter(account=player.account).update(last_seen_at=seen_at)
+    tasks.clear_what_has_ended()
+    assert [sign_in.account for sign_in in SignIn.objects.all()] == [people.ben.account]
+
+
 def test_the_record_keeps_what_was_done_without_the_name(people: build.People) -> None:
     place = Membership.objects.get(group=people.group, player=people.ann)
     members.change_profile(player=people.ann, actor=people.ann, changes={"name": "Anna Loom"})
@@ -81,6 +99,16 @@ def test_the_record_keeps_what_was_done_without_the_name(people: build.People) -
     entries = AuditEntry.objects.filter(about=people.ann)
     assert {entry.action for entry in entries} >= {"renamed", "member_changed", "erased"}
     assert "Anna" not in str(list(AuditEntry.objects.values()))
+
+
+def test_a_file_of_the_group_loses_the_rows_of_the_erased(people: build.People) -> None:
+    rows = [{"row": 2, "player": str(people.eve.pk)}, {"row": 3, "player": str(people.dan.pk)}]
+    imported = RoundImport.objects.create(
+        group=people.group, made_by=people.ben, rows=rows, notes=["Eve"], created_at=timezone.now()
+    )
+    leaving.erase_guest(player=people.eve, actor=people.ben)
+    imported.refresh_from_db()
+    assert (imported.rows, imported.notes) == ([{"row": 3, "player": str(people.dan.pk)}], [])
 
 
 def test_a_group_without_an_organiser_rests(people: build.People) -> None:

@@ -62,7 +62,7 @@ def test_a_double_press_signs_up_once(client: Client) -> None:
 @pytest.mark.parametrize(
     ("field", "value", "said"),
     [
-        ("name", "", "This field is required"),
+        ("name", "", "This is needed."),
         ("name", "\u202eyvI", "direction"),
         ("name", "x" * 81, "80 at most"),
         ("email", "ivy", "valid email"),
@@ -137,6 +137,14 @@ def test_many_tries_are_delayed_and_never_locked_for_ever(people: build.People, 
     assert sign_in(elsewhere, email).status_code == (303 if known else 400)
     AccessAttempt.objects.update(attempt_time=timezone.now() - timedelta(minutes=16))
     assert sign_in(client, email).status_code == (303 if known else 400)
+
+
+def test_the_counter_of_tries_keeps_no_form(people: build.People) -> None:
+    ann = build.signed_in(people.ann)
+    ann.post("/settings/password/?note=canary-1", {"password": "canary-2", "new_password": "canary-3 canary-3"})
+    kept = str(list(AccessAttempt.objects.values()))
+    assert people.ann.account.email in kept
+    assert "canary" not in kept
 
 
 def test_signing_out_ends_the_session_and_says_so(people: build.People) -> None:
