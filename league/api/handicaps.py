@@ -41,6 +41,7 @@ class LedgerLineOut(serializers.Serializer[Any]):
 
 class RevisionOut(LedgerLineOut):
     edition = fields.Text(60)
+    in_short = fields.Text(300)
     sentences = serializers.ListField(child=serializers.CharField())
     rules = serializers.ListField(child=serializers.CharField())
     explanation = serializers.JSONField(
@@ -108,6 +109,7 @@ class LedgerRevision(Endpoint):
             {
                 **line_out(page.line),
                 "edition": page.edition,
+                "in_short": page.in_short,
                 "sentences": page.sentences,
                 "rules": page.rules,
                 "explanation": page.detail,

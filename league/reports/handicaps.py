@@ -110,6 +110,7 @@ def _without_holes(detail: dict[str, Any]) -> dict[str, Any]:
 @dataclass(frozen=True)
 class RevisionPage:
     line: LedgerLine
+    in_short: str
     sentences: list[str]
     rules: list[str]
     window: list[dict[str, Any]]
@@ -129,9 +130,11 @@ def revision_page(revision: Revision, *, in_full: bool) -> RevisionPage:
         {**line, "day": date.fromisoformat(line["played_on"]), "round": by_key.get(line["key"])}
         for line in reversed(detail["window"])
     ]
+    explained = revision_from_plain(detail)
     return RevisionPage(
         line=_line(revision),
-        sentences=list(explanation.explain(revision_from_plain(detail))),
+        in_short=explanation.in_short(explained),
+        sentences=list(explanation.explain(explained)),
         rules=detail["rules"],
         window=window,
         detail=detail,

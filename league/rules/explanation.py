@@ -47,6 +47,24 @@ def explain(revision: Revision) -> tuple[str, ...]:
     return tuple(sentences)
 
 
+def in_short(revision: Revision) -> str:
+    """The index in one sentence: what it is the average of, and what changed or held it back (Rules 5.2, 5.3, 5.8)."""
+    if revision.calculated is None or revision.index is None:
+        return _outcome(revision)
+    scores = "the last 20" if revision.n == 20 else str(revision.n)
+    mean = shown(revision.calculated - revision.table_adjustment)
+    parts = [f"The lowest {revision.k} of {scores} differentials average {mean}"]
+    if revision.k == 1:
+        parts = [f"The lowest of {scores} differentials is {mean}"]
+    if revision.table_adjustment:
+        parts.append(f"the table makes that {shown(revision.calculated)}")
+    if revision.ceiling:
+        parts.append("no index is above 54.0")
+    elif revision.cap:
+        parts.append(f"the {revision.cap} cap leaves {shown(revision.index)}")
+    return f"{'; '.join(parts)}."
+
+
 def explain_plain(values: Mapping[str, Any]) -> tuple[str, ...]:
     """The same for a revision kept by `Revision.as_plain`. RuleBroken `plain_form` if it has another form."""
     return explain(revision_from_plain(values))

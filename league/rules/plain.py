@@ -19,6 +19,9 @@ from typing import Any
 from league.rules.errors import RuleBroken
 from league.rules.scorecard import Card, Hole, HoleScore, Tee
 
+MOST_PLACES = 9
+"""Powers of ten that a kept number may reach; exact arithmetic with more would never end."""
+
 Plain = dict[str, Any]
 
 
@@ -78,7 +81,7 @@ def decimal_of(values: Mapping[str, Any], name: str) -> Decimal:
         found = Decimal(text_of(values, name))
     except InvalidOperation as error:
         raise _wrong(name, "a number as text") from error
-    if not found.is_finite():
+    if not found.is_finite() or not -MOST_PLACES <= found.adjusted() <= MOST_PLACES:
         raise _wrong(name, "a number as text")
     return found
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from league.rules.explanation import explain, explain_plain, shown_strokes
+from league.rules.explanation import explain, explain_plain, in_short, shown_strokes
 from league.rules.record import Adjusted, Corrected, Entered, Lifted, Posted, Record, Withdrawn, replay
 from league.rules.scorecard import Card, HoleScore
 from tests.rules.histories import FRONT, HERON, HOLES, days, entered, history, total_round
@@ -101,3 +101,22 @@ def test_no_index_says_what_it_takes():
 
 def test_plus_handicaps_carry_their_sign():
     assert [shown_strokes(value) for value in (None, -2, 0, 14)] == ["-", "+2", "0", "14"]
+
+
+def test_in_short_a_young_record_tells_of_the_table():
+    """The table of Rule 5.2a takes 2.0 off the lowest of three."""
+    revisions = replay(entered(f"r{n}", days(n), 90 + n) for n in range(5)).revisions
+    lowest = min(line.effective for line in revisions[2].window)
+    told = in_short(revisions[2])
+    assert told == f"The lowest of 3 differentials is {lowest}; the table makes that {revisions[2].index}."
+    assert in_short(revisions[4]) == f"The lowest of 5 differentials is {revisions[4].index}."
+    assert in_short(revisions[0]).startswith("There is no index")
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_in_short_ends_with_the_index_that_was_issued(seed):
+    for revision in replay(history(seed, 90)).revisions:
+        if revision.index is not None:
+            last = re.findall(r"[+-]?\d+\.\d", in_short(revision))[-1]
+            assert last == (f"+{-revision.index}" if revision.index < 0 else str(revision.index))
+            assert not LOUD.search(in_short(revision))
