@@ -11,7 +11,7 @@ from uuid import UUID, uuid4
 from zoneinfo import available_timezones
 
 from django.db import transaction
-from django.db.models import F, Max, Min
+from django.db.models import F, Max, Min, QuerySet
 from django.utils import timezone
 
 from league.models import Course, Group, Hole, Player, Round, RoundState, Tee
@@ -112,6 +112,7 @@ def add_tee(*, actor: Player, course: Course, tee: PrintedTee, confirmed: Collec
     locked = _lock(course)
     _refuse_resting(locked.group)
     printed.check(tee, locked.n_holes)
+    _refuse_twin(locked, [tee])
     _ask(printed.doubts(tee), confirmed)
     made = _store_tee(locked, uuid4(), tee)
     _touch(locked)
@@ -131,7 +132,9 @@ def change_tee(
     locked = _lock_tee(tee, if_version)
     printed.check(to, course.n_holes)
     _refuse_change_of_used(locked, to)
-    _refuse_overlap(locked, to)
+    others = [one.as_printed() for one in _versions(locked.set_id).exclude(pk=locked.pk)]
+    _refuse_unlike_others(to, others)
+    _refuse_twin(course, [to, *(replace(one, name=to.name) for one in others)], but=locked.set_id)
     stood, before = locked.as_printed(), _summary(locked)
     known = {doubt.message for doubt in printed.doubts(stood)}
     _ask((doubt for doubt in printed.doubts(to) if doubt.message not in known), confirmed)
@@ -159,6 +162,7 @@ def rerate_tee(
     _refuse_resting(course.group)
     to = replace(to, rated_for=old.rated_for, valid_until=None)
     printed.check(to, course.n_holes)
+    _refuse_twin(course, [to], but=old.set_id)
     first_day = _first_day_of_new_version(old, to.valid_from)
     _ask(printed.doubts(to), confirmed)
     last_day_before = first_day - timedelta(days=1)
@@ -194,7 +198,7 @@ def delete_tee(*, actor: Player, tee: Tee, if_version: int | None = None) -> Non
 
 def tee_on(tee: Tee, day: date) -> Tee | None:
     """The version of the tee's set that holds on a day."""
-    versions = Tee.objects.filter(set_id=tee.set_id).select_related("course__group").prefetch_related("holes")
+    versions = _versions(tee.set_id).select_related("course__group")
     return next((version for version in versions if version.is_valid_on(day)), None)
 
 
@@ -308,15 +312,35 @@ def _first_day_of_new_version(old: Tee, first_day: date | None) -> date:
     return first_day
 
 
-def _refuse_overlap(tee: Tee, to: PrintedTee) -> None:
-    for other in Tee.objects.filter(set_id=tee.set_id).exclude(pk=tee.pk).prefetch_related("holes"):
-        if printed.days_overlap(other.as_printed(), to):
-            starts_inside = to.valid_from is None or other.is_valid_on(to.valid_from)
+def _versions(set_id: UUID) -> QuerySet[Tee]:
+    return Tee.objects.filter(set_id=set_id).prefetch_related("holes")
+
+
+def _refuse_unlike_others(to: PrintedTee, others: Sequence[PrintedTee]) -> None:
+    """The other versions of its set: for the same gender, on other days."""
+    for other in others:
+        if other.rated_for != to.rated_for:
+            text = f"The other versions of this tee are rated for {other.rated_for}. Enter a tee of its own instead."
+            raise RuleBroken("versions_rated_for", text, "rated_for")
+        if printed.days_overlap(other, to):
+            first = to.valid_from or date.min
+            starts_inside = (other.valid_from or date.min) <= first <= (other.valid_until or date.max)
             field = "valid_from" if starts_inside else "valid_until"
             raise RuleBroken("versions_overlap", f"Another version of this tee holds {_days(other)}.", field)
 
 
-def _days(tee: Tee) -> str:
+def _refuse_twin(course: Course, tees: Sequence[PrintedTee], but: UUID | None = None) -> None:
+    """A name and a gender mean one tee of the course on any day; cards and files find it by them."""
+    for other in course.tees.prefetch_related("holes"):
+        card = other.as_printed()
+        if other.set_id != but and any(printed.same_set(card, tee) and printed.days_overlap(card, tee) for tee in tees):
+            text = (
+                f"This course has a tee {card.name} rated for {card.rated_for} already. Re-rate it, or choose a name."
+            )
+            raise RuleBroken("tee_twice", text, "name")
+
+
+def _days(tee: Tee | PrintedTee) -> str:
     first = f"from {tee.valid_from}" if tee.valid_from else "from the beginning"
     return f"{first} until {tee.valid_until}" if tee.valid_until else f"{first} on"
 

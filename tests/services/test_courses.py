@@ -144,7 +144,7 @@ class TestUsedTees:
 @pytest.mark.django_db
 class TestEntering:
     def test_an_unusual_rating_is_asked_about_and_stored_once_confirmed(self, people: build.People, tee: Tee) -> None:
-        odd = printed(tee, course_rating=Decimal("720.0"))
+        odd = printed(tee, name="Teal", course_rating=Decimal("720.0"))
         with pytest.raises(courses.Unconfirmed) as asked:
             courses.add_tee(actor=people.ben, course=tee.course, tee=odd)
         assert [doubt.code for doubt in asked.value.doubts] == ["rating_unusual"]
@@ -154,16 +154,31 @@ class TestEntering:
         assert made.course_rating == Decimal("720.0")
 
     def test_a_confirmed_value_is_not_asked_about_again(self, people: build.People, tee: Tee) -> None:
-        odd = printed(tee, course_rating=Decimal("49.9"))
+        odd = printed(tee, name="Teal", course_rating=Decimal("49.9"))
         made = courses.add_tee(actor=people.ben, course=tee.course, tee=odd, confirmed=courses.ALL_CONFIRMED)
-        renamed = courses.change_tee(actor=people.ben, tee=made, to=replace(odd, name="Teal"))
-        assert renamed.name == "Teal"
+        renamed = courses.change_tee(actor=people.ben, tee=made, to=replace(odd, name="Wren"))
+        assert renamed.name == "Wren"
 
     def test_an_unused_tee_takes_new_holes(self, people: build.People, tee: Tee) -> None:
         holes = printed(tee).holes
         reversed_order = tuple(replace(hole, stroke_index=19 - hole.stroke_index) for hole in holes)
         changed = courses.change_tee(actor=people.ben, tee=tee, to=printed(tee, holes=reversed_order))
         assert changed.as_printed().holes == reversed_order
+
+    def test_a_name_and_a_gender_mean_one_tee(self, people: build.People, tee: Tee) -> None:
+        with pytest.raises(RuleBroken) as broken:
+            courses.add_tee(actor=people.ben, course=tee.course, tee=printed(tee, name="HERON"))
+        assert (broken.value.code, broken.value.field) == ("tee_twice", "name")
+        other = courses.add_tee(actor=people.ben, course=tee.course, tee=printed(tee, rated_for="men"))
+        with pytest.raises(RuleBroken):
+            courses.change_tee(actor=people.ben, tee=other, to=printed(tee))
+        assert Tee.objects.count() == 2
+
+    def test_versions_of_a_set_are_for_one_gender(self, people: build.People, tee: Tee) -> None:
+        new = courses.rerate_tee(actor=people.ben, tee=tee, to=printed(tee, valid_from=date(2026, 5, 1)))
+        with pytest.raises(RuleBroken) as broken:
+            courses.change_tee(actor=people.ben, tee=new, to=printed(new, rated_for="men"))
+        assert broken.value.field == "rated_for"
 
     def test_a_stale_writer_changes_nothing(self, people: build.People, tee: Tee) -> None:
         courses.change_tee(actor=people.ben, tee=tee, to=printed(tee, name="Teal"), if_version=1)
