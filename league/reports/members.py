@@ -217,7 +217,9 @@ def desk(group: Group, reader: Membership) -> Desk:
     return Desk(
         invitations=list(open_invitations(group)),
         without_account=[line for line in members if not line.has_account],
-        imports=list(RoundImport.objects.filter(group=group, state="ready").order_by("created_at")),
+        imports=list(
+            RoundImport.objects.filter(group=group, state="ready").select_related("player").order_by("created_at")
+        ),
         unattested=[(played, names[played.player_id]) for played in _unattested(list(names))],
     )
 

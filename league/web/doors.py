@@ -1,19 +1,24 @@
 """What stands before a page: somebody signed in, the right method, not too many tries."""
 
+import logging
 from collections.abc import Callable
 from functools import wraps
 from typing import Any, cast
 
 from django.core.cache import cache
+from django.db import InterfaceError, OperationalError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.template.loader import render_to_string
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_http_methods
 
 from league import access
 from league.models import Account, Player
+from league.services.errors import Refused
 from league.web.forms import SignInForm
 
+log = logging.getLogger(__name__)
 View = Callable[..., HttpResponse]
 
 form_page = require_http_methods(["GET", "HEAD", "POST"])
@@ -57,3 +62,21 @@ def is_too_fast(request: HttpRequest, what: str, limit: int, seconds: int) -> bo
 
 def too_many(request: HttpRequest, wait: str) -> HttpResponse:
     return render(request, "429.html", {"wait": wait}, status=429)
+
+
+class Refusals:
+    """What no page has put at a field of its own: lawful but not now (409), or a database that is busy (503)."""
+
+    def __init__(self, get_response: View) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, fault: Exception) -> HttpResponse | None:
+        if isinstance(fault, Refused):
+            return render(request, "409.html", {"detail": fault.message}, status=409)
+        if isinstance(fault, OperationalError | InterfaceError):
+            log.error("database not available: %s", type(fault.__cause__ or fault).__qualname__)
+            return HttpResponse(render_to_string("503.html"), status=503, headers={"Retry-After": "5"})
+        return None

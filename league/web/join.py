@@ -49,10 +49,7 @@ def claim_link(request: HttpRequest, membership_id: str) -> HttpResponse:
     joined, place = access.membership_for(account_of(request), membership_id)
     if not joined.runs_it:
         raise PermissionDenied
-    try:
-        return _make(request, joined.group, joined.membership.player, guest=place.player, label=place.player.name)
-    except Refused as refused:
-        return render(request, "409.html", {"detail": refused.message}, status=409)
+    return _make(request, joined.group, joined.membership.player, guest=place.player, label=place.player.name)
 
 
 def _make(request: HttpRequest, group: Group, actor: Player, **wanted: Any) -> HttpResponse:

@@ -75,7 +75,8 @@ def desk(request: HttpRequest, group_id: str) -> HttpResponse:
     joined = access.group_to_run(account_of(request), group_id)
     waiting = reports.desk(joined.group, joined.membership)
     lines = reports.group_members(joined.group, joined.membership)
-    return render(request, "league/desk.html", {"group": joined.group, "desk": waiting, "lines": lines})
+    page = {"group": joined.group, "desk": waiting, "lines": lines, "me": joined.membership.player}
+    return render(request, "league/desk.html", page)
 
 
 @signed_in

@@ -2,9 +2,11 @@
 
 import time
 from collections.abc import Callable
+from contextlib import suppress
 
 from django.conf import settings
 from django.contrib.auth import SESSION_KEY, logout
+from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
 
 from league.models import Account
@@ -35,8 +37,9 @@ class SignIns:
         if now - since > settings.SIGN_IN_MAX_DAYS * DAY:
             logout(request)
         elif now - session.get(SEEN, 0) >= HOUR and isinstance(request.user, Account):
-            see_sign_in(account=request.user, session_key=session.session_key or "", agent=agent_of(request))
-            session[SINCE], session[SEEN] = since, now
+            with suppress(DatabaseError):  # what may be read may be read while nothing can be written
+                see_sign_in(account=request.user, session_key=session.session_key or "", agent=agent_of(request))
+                session[SINCE], session[SEEN] = since, now
 
 
 SYSTEMS = ("iPhone", "iPad", "Android", "Windows", "Mac OS X", "CrOS", "Linux")

@@ -3,8 +3,10 @@
 import re
 
 import pytest
+from django.db import OperationalError
 
 from league.models import AuditEntry, Membership, Player, Role
+from league.reports import members as reports
 from tests import build
 
 pytestmark = pytest.mark.django_db
@@ -109,6 +111,24 @@ def test_the_keeper_changes_a_guest_and_nobody_else(people: build.People) -> Non
     assert Player.objects.get(pk=people.eve.pk).name == "Eva"
     own = f"/members/{place_of(people, people.ann).pk}/profile/"
     assert build.signed_in(people.ann).get(own).status_code == 403
+
+
+def test_a_claim_link_for_somebody_with_an_account_is_refused_with_a_page(people: build.People) -> None:
+    page = build.signed_in(people.ben).post(f"/members/{place_of(people, people.dan).pk}/claim/")
+    assert page.status_code == 409
+    assert "nothing to hand over" in page.content.decode()
+
+
+def test_a_busy_database_answers_with_a_page_that_needs_none(people: build.People, monkeypatch) -> None:
+    def busy(*args: object, **options: object) -> None:
+        raise OperationalError("database is locked: canary")
+
+    ben = build.signed_in(people.ben)
+    ben.get(f"/group/{people.group.pk}/")
+    monkeypatch.setattr(reports, "group_members", busy)
+    page = ben.get(f"/group/{people.group.pk}/")
+    assert (page.status_code, page["Retry-After"]) == (503, "5")
+    assert "canary" not in page.content.decode()
 
 
 def test_a_guest_is_erased_at_once(people: build.People) -> None:
