@@ -1,11 +1,24 @@
 import os
+import shutil
+import uuid
 from collections.abc import Iterator
 
 import pytest
+from django.apps import apps
+from django.conf import settings
+from django.utils import timezone
 
 from tests import servers
 
 PART = os.environ.get("TEST_PART")
+
+
+def pytest_configure() -> None:
+    settings.STATIC_ROOT.mkdir(parents=True)
+
+
+def pytest_unconfigure() -> None:
+    shutil.rmtree(settings.DATA)
 
 
 def parts_of(item: pytest.Item) -> set[str]:
@@ -37,3 +50,24 @@ def pytest_runtest_logreport(report: pytest.TestReport) -> None:
 def redis_url() -> Iterator[str]:
     with servers.redis() as address:
         yield address
+
+
+@pytest.fixture(autouse=True)
+def _ledger_is_emptied(request: pytest.FixtureRequest) -> Iterator[None]:
+    """After a test with real commits all tables are emptied; the ledger lets go of a player under erasure only."""
+    marker = request.node.get_closest_marker("django_db")
+    commits = marker is not None and marker.kwargs.get("transaction")
+    if not commits and not {"transactional_db", "live_server"} & set(request.fixturenames):
+        yield
+        return
+    request.getfixturevalue("transactional_db")
+    yield
+    models = apps.get_app_config("league")
+    event, revision = models.get_model("CardEvent"), models.get_model("Revision")
+    players = set(event.objects.values_list("player_id", flat=True))
+    erasure = models.get_model("Erasure")
+    erasure.objects.bulk_create(
+        erasure(id=uuid.uuid4(), player_number=player, begun_at=timezone.now()) for player in players
+    )
+    revision.objects.all().delete()
+    event.objects.all().delete()

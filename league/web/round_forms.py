@@ -34,7 +34,7 @@ class MarkField(forms.CharField):
 
     def __init__(self, label: str) -> None:
         widget = forms.TextInput(attrs={"inputmode": "text", "maxlength": 4, "autocomplete": "off", "class": "count"})
-        super().__init__(label=label, required=False, max_length=4, widget=widget)
+        super().__init__(label=label, required=False, widget=widget)
 
     def clean(self, value: Any) -> Mark | None:  # type: ignore[override]
         text = super().clean(value).strip()

@@ -100,15 +100,26 @@ def round_new(request: HttpRequest) -> HttpResponse:
     }
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "league/round_new.html", form, **page)
-    notes = rounds.unusual_notes(player, form.facts)
-    if notes and not form.cleaned_data["confirmed"]:
-        return form_shown(request, "league/round_new.html", form, status=400, asked=notes, **page)
 
     def act() -> str:
+        notes = rounds.unusual_notes(player, form.facts)
+        if notes and not form.cleaned_data["confirmed"]:
+            raise _AskFirst(notes)
         played = rounds.post_round(player=player, facts=form.facts, posted_by=player_of(request))
         return reverse("round", args=[played.pk])
 
-    return send_once(request, act)
+    try:
+        return send_once(request, act)
+    except _AskFirst as ask:
+        return form_shown(request, "league/round_new.html", form, status=400, asked=ask.notes, **page)
+
+
+class _AskFirst(Exception):
+    """Lawful but unusual: the person looks once more before it is stored."""
+
+    def __init__(self, notes: list[dict[str, str]]) -> None:
+        super().__init__()
+        self.notes = notes
 
 
 @signed_in
