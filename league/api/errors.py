@@ -130,6 +130,9 @@ CODES: dict[str, Code] = {
     "import_not_ready": Code(409, "This import has problems", "Put them right and read the file again."),
     "import_ended": Code(409, "This import is over", "Read the file again."),
     "import_waits": Code(409, "These rounds wait for the player", "Only the player can say yes to them."),
+    "import_outdated": Code(
+        409, "Something changed since the file was read", "Nothing was stored. Read the file again."
+    ),
     "import_not_applied": Code(409, "This import has stored nothing yet", "There is nothing to undo."),
     "newer_version": Code(409, "There is a newer version of this tee", "Change the newest version."),
     "key_busy": Code(

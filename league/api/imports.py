@@ -1,5 +1,6 @@
 """Past rounds from a CSV file: check, look, apply, undo; and the rounds of a player as such a file."""
 
+import hashlib
 from collections.abc import Callable
 from typing import Any, ClassVar
 from uuid import UUID
@@ -31,8 +32,12 @@ class FileParser(BaseParser):
 
     media_type = "text/csv"
 
-    def parse(self, stream: Any, media_type: str | None = None, parser_context: Any = None) -> bytes:
-        return bytes(stream.read(MOST_BYTES + 1))
+    def parse(self, stream: Any, media_type: str | None = None, parser_context: Any = None) -> Any:
+        data = bytes(stream.read(MOST_BYTES + 1))
+        announced = int(stream.META.get("CONTENT_LENGTH") or 0)
+        if len(data) < min(announced, MOST_BYTES + 1):
+            raise Problem("unreadable", "The file did not arrive whole. Send it again. Nothing was stored.")
+        return data
 
 
 class ImportRowOut(serializers.Serializer[Any]):
@@ -150,7 +155,8 @@ class Imports(Endpoint):
             made = imports.prepare_import(made_by=me, group=group, checked=checked, ref=asked.get("ref", ""))
             return Answer([import_out(one) for one in made])
 
-        return self.once(request, act, body=data.hex())
+        sent = [hashlib.sha256(data).hexdigest(), sorted(self.request.query_params.items())]
+        return self.once(request, act, body=sent)
 
     def _whose(self, asked: dict[str, Any]) -> tuple[Group | None, list[Player], Player | None]:
         """The group, the players whom a name may mean, and whose a row without a name is."""
@@ -177,10 +183,11 @@ class ImportStep(Endpoint):
     """One step on: the same step again changes nothing."""
 
     step: ClassVar[Callable[..., RoundImport]]
+    door = staticmethod(access.import_to_change)
 
     @extend_schema(request=None, responses={200: ImportOut})
     def post(self, request: Request, import_id: UUID) -> Response:
-        found = access.import_for(self.account, import_id)
+        found = type(self).door(self.account, import_id)
         me = access.own_player(self.account)
 
         def act() -> Answer:
@@ -203,6 +210,8 @@ class ImportUndo(ImportStep):
 
 
 class ImportDecline(ImportStep):
+    door = staticmethod(access.import_for)
+
     @staticmethod
     def step(found: RoundImport, me: Player) -> RoundImport:
         return imports.decline_import(imported=found, declined_by=me)

@@ -266,6 +266,12 @@ STORAGES = {
 }
 MEDIA_ROOT = DATA / "media"
 
+# Uploads are read in memory and never written down; the readers of files keep limits of their own below these.
+
+FILE_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
+DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
+FILE_UPLOAD_HANDLERS = ["league.web.uploads.Bounded", "django.core.files.uploadhandler.MemoryFileUploadHandler"]
+
 # Mail: printed on the console until a server is named.
 
 EMAIL_HOST = env_text("LEAGUE_MAIL_HOST", "")

@@ -9,3 +9,4 @@ urlpatterns = [
     path("problems/", include(PROBLEM_PAGES)),
     path("", include("league.web.urls")),
 ]
+handler400 = "league.web.uploads.bad_request"

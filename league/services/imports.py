@@ -114,7 +114,7 @@ def check_rounds(
 
 
 class _Stored:
-    """How many rounds with a fingerprint each player has; a file's second twin counts as stored only beside a second."""
+    """How many rounds with a fingerprint each player has; a file's second twin is stored only beside a second."""
 
     def __init__(self) -> None:
         self.known: dict[UUID, dict[str, int]] = {}
@@ -285,29 +285,60 @@ def apply_import(*, imported: RoundImport, applied_by: Player) -> RoundImport:
         return fresh
     if fresh.state != READY:
         raise Refused("import_ended", "This import was undone or declined. Read the file again.")
-    if fresh.player_id is not None and fresh.player_id != applied_by.pk:
+    if fresh.player_id not in (None, applied_by.pk):
         raise Refused("import_waits", "These rounds wait for the player’s own yes.")
-    tees = {
-        str(tee.pk): tee
-        for tee in Tee.objects.filter(pk__in={row["tee"] for row in fresh.rows})
-        .select_related("course__group")
-        .prefetch_related("holes")
-    }
-    by_player: dict[str, list[RoundFacts]] = defaultdict(list)
-    stored = _Stored()
-    for row in fresh.rows:
-        facts = _facts(row, tees)
-        player = Player(pk=UUID(row["player"]))
-        if not stored.has(player, rounds.fingerprint(facts)):
-            by_player[row["player"]].append(facts)
-    for player_id in sorted(by_player):
-        player = Player.objects.get(pk=player_id)
-        rounds.post_rounds(player=player, many=by_player[player_id], posted_by=applied_by, from_import=fresh)
+    players = _locked_players(fresh, applied_by)
+    tees = _locked_tees(fresh)
+    for player in players:
+        _store_rows(fresh, player, tees, applied_by)
     fresh.state, fresh.applied_at = APPLIED, timezone.now()
     fresh.version += 1
     fresh.save()
     note_action(action="import_applied", actor=applied_by, group=fresh.group, after={"rows": len(fresh.rows)})
     return fresh
+
+
+def _locked_tees(imported: RoundImport) -> dict[str, Tee]:
+    """Nobody deletes or re-rates them meanwhile. After the players, as everybody who posts holds a player first."""
+    wanted = {row["tee"] for row in imported.rows}
+    tees = Tee.objects.select_for_update(of=("self",), no_key=True).filter(pk__in=wanted).order_by("pk")
+    found = {str(tee.pk): tee for tee in tees.select_related("course__group").prefetch_related("holes")}
+    lines = [row["row"] for row in imported.rows if row["tee"] not in found]
+    if lines:
+        raise _outdated(f"Line {lines[0]}: the tee was deleted since the file was read.")
+    return found
+
+
+def _outdated(what: str) -> Refused:
+    return Refused("import_outdated", f"{what} Nothing was stored: read the file again.")
+
+
+def _locked_players(imported: RoundImport, actor: Player) -> list[Player]:
+    """Whose rounds these are, in one order for everybody who locks. An account taken up since means asking anew."""
+    players = []
+    for player_id in sorted({row["player"] for row in imported.rows}):
+        player = Player.objects.select_for_update().filter(pk=player_id, erased_at=None).first()
+        if player is None:
+            raise _outdated("A player of this file is gone.")
+        if player.account_id is not None and player.pk != actor.pk:
+            raise Refused("import_waits", f"{player.name} has an account now: these rounds need their own yes.")
+        players.append(player)
+    return players
+
+
+def _store_rows(imported: RoundImport, player: Player, tees: dict[str, Tee], applied_by: Player) -> None:
+    stored, new = _Stored(), []
+    for row in imported.rows:
+        if row["player"] != str(player.pk):
+            continue
+        facts = _facts(row, tees)
+        is_stored = stored.has(player, rounds.fingerprint(facts))
+        if not is_stored and not row["is_stored"]:
+            new.append(facts)
+    try:
+        rounds.post_rounds(player=player, many=new, posted_by=applied_by, from_import=imported)
+    except RuleBroken as broken:
+        raise _outdated(f"A course or tee was changed since the file was read. {broken.message}") from broken
 
 
 @transaction.atomic
@@ -318,8 +349,14 @@ def undo_import(*, imported: RoundImport, undone_by: Player) -> RoundImport:
         return fresh
     if fresh.state != APPLIED:
         raise Refused("import_not_applied", "This import has stored nothing yet.")
-    standing = Round.objects.filter(from_import=fresh, state=RoundState.STANDING).order_by("player_id", "-played_on")
-    rounds.withdraw_rounds(many=list(standing), withdrawn_by=undone_by, reason="The import was undone.")
+    if fresh.player_id not in (None, undone_by.pk):
+        raise Refused("import_waits", "The player said yes to these rounds, so only they can undo it.")
+    _locked_players(fresh, undone_by)
+    standing = Round.objects.filter(from_import=fresh, state=RoundState.STANDING).select_related(
+        "player", "tee__course__group"
+    )
+    newest_first = standing.order_by("player_id", "-played_on", "-order_in_day")
+    rounds.withdraw_rounds(many=list(newest_first), withdrawn_by=undone_by, reason="The import was undone.")
     fresh.state = UNDONE
     fresh.version += 1
     fresh.save()
@@ -335,7 +372,7 @@ def decline_import(*, imported: RoundImport, declined_by: Player) -> RoundImport
         return fresh
     if fresh.state != READY:
         raise Refused("import_ended", "This import was applied already; undo it instead.")
-    fresh.state, fresh.rows = DECLINED, []
+    fresh.state, fresh.rows, fresh.notes = DECLINED, [], []
     fresh.version += 1
     fresh.save()
     return fresh

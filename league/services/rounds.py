@@ -152,7 +152,7 @@ def fingerprint(facts: RoundFacts) -> str:
     scores = (
         [[hole.number, hole.strokes, hole.is_picked_up] for hole in sorted(facts.holes, key=lambda hole: hole.number)]
         if facts.holes
-        else [facts.gross, facts.adjusted_gross]
+        else [facts.gross, facts.gross if facts.adjusted_gross is None else facts.adjusted_gross]
     )
     told = [facts.played_on.isoformat(), str(facts.tee.set_id), str(facts.holes_in_play), scores]
     return hashlib.sha256(json.dumps(told).encode()).hexdigest()
@@ -202,6 +202,7 @@ def post_rounds(
 ) -> list[Round]:
     """Store past rounds together, in order of play: all of them or, on any problem, none."""
     player = handicaps.lock_player(player)
+    _refuse_resting(player)
     ordered = sorted(many, key=lambda facts: (facts.played_on, facts.order_in_day or 0))
     stored, recorded = [], []
     places = _places_taken(player)

@@ -357,15 +357,16 @@ def see_other(url: str) -> HttpResponse:
     return response
 
 
-def send_once(request: HttpRequest, act: Callable[[], str]) -> HttpResponse:
+def send_once(request: HttpRequest, act: Callable[[], str], also: str = "") -> HttpResponse:
     """Do it, or, when this form came before just as it is, lead to where the first one led.
 
     `act` answers with an address. The entries are part of the key: a form that was changed and sent again is another.
+    `also` stands for what came beside the entries, such as the digest of a file.
     """
     key = request.POST.get("key", "")
     if not 16 <= len(key) <= 64 or not KEY_CHARACTERS.issuperset(key) or not isinstance(request.user, Account):
         return see_other(act())
-    digest = hashlib.sha256(repr([key, *_entries(request)]).encode("utf-8", "replace")).hexdigest()
+    digest = hashlib.sha256(repr([key, also, *_entries(request)]).encode("utf-8", "replace")).hexdigest()
     sent = SentKey(request.user, "POST", request.path, digest, digest)
     answer, _ = run_once(sent=sent, act=lambda: StoredAnswer(303, act()))
     return see_other(answer.body)

@@ -10,4 +10,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("league.web.settings")),
     path("", include("league.web.rounds")),
     path("", include("league.web.handicaps")),
+    path("", include("league.web.imports")),
 ]
