@@ -106,7 +106,6 @@ def invitation(request: HttpRequest, invitation_id: str) -> HttpResponse:
         request, "league/invitation.html", {"invitation": found, "group": found.group, "link": link, "square": square}
     )
     page.delete_cookie("once", path=request.path)
-    page["Referrer-Policy"] = "no-referrer"
     return page
 
 
@@ -130,7 +129,7 @@ def join(request: HttpRequest, value: str) -> HttpResponse:
         return too_many(request, "an hour")
     invitation = access.invitation_by_link(value)
     page = _join_known(request, invitation) if isinstance(request.user, Account) else _join_new(request, invitation)
-    page["Referrer-Policy"] = "no-referrer"
+    page["Referrer-Policy"] = "same-origin"  # "no-referrer" would send the form with Origin: null, and it be refused
     page["X-Robots-Tag"] = "noindex, nofollow"
     return page
 

@@ -172,7 +172,7 @@ def test_a_mailed_link_sets_a_password_once_and_ends_other_sign_ins(people: buil
     assert client.post("/reset/", {"email": people.ann.account.email})["Location"] == "/reset/sent/"
     (body,) = mails()
     link = re.search(r"http://testserver(/reset/\S+)", body)[1]
-    assert client.get(link)["Referrer-Policy"] == "no-referrer"
+    assert client.get(link)["Referrer-Policy"] == "same-origin"
     assert client.post(link, {"new_password": "password1234"}).status_code == 400
     assert client.post(link, {"new_password": "sandpipers at low water"}).status_code == 303
     assert client.post(link, {"new_password": "another long password"}).status_code == 404
