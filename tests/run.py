@@ -41,7 +41,7 @@ def whole() -> int:
     parts = [f"--tx=popen//env:TEST_PART={part}" for part in ("pure", "sqlite", "postgresql", "programs")]
     with postgresql() as address:
         os.environ["TEST_POSTGRESQL"] = address
-        return pytest(["--dist=each", "--max-worker-restart=0", *parts])
+        return pytest(["--dist=each", "--max-worker-restart=0", "--override-ini=console_output_style=classic", *parts])
 
 
 def pytest(arguments: list[str]) -> int:
