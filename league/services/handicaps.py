@@ -19,6 +19,8 @@ KINDS = {
     record.Lifted: "lifted",
 }
 
+ROWS_AT_ONCE = 100
+"""Longer INSERT statements are slower on SQLite, not faster."""
 
 Compare = Callable[[str, object, object], None]
 
@@ -51,7 +53,10 @@ def lock_player(player: Player) -> Player:
 
 
 def record_events(*, player: Player, recorded: Sequence[Recorded], recorded_by: Player | None) -> list[Revision]:
-    """Append events and the revisions they cause. Call inside a transaction that holds the player's row."""
+    """Append events and the revisions they cause. Call inside a transaction that holds the player's row.
+
+    What an event makes of its card is copied to the round, which the caller saves afterwards.
+    """
     standing, _ = Standing.objects.get_or_create(player=player)
     first_number = standing.last_number + 1
     small = record.Standing.from_plain(standing.state) if standing.state else None
@@ -63,7 +68,7 @@ def record_events(*, player: Player, recorded: Sequence[Recorded], recorded_by: 
         small = whole.standing()
         _store_other_differentials(whole, [one.played for one in recorded])
     now = timezone.now()
-    events = CardEvent.objects.bulk_create(
+    rows = [
         CardEvent(
             player=player,
             number=first_number + place,
@@ -76,9 +81,11 @@ def record_events(*, player: Player, recorded: Sequence[Recorded], recorded_by: 
             reason=one.reason,
         )
         for place, one in enumerate(recorded)
-    )
+    ]
+    events = CardEvent.objects.bulk_create(rows, batch_size=ROWS_AT_ONCE)
     revisions = Revision.objects.bulk_create(
-        _revision_row(player, event, result) for event, result in zip(events, revised, strict=True)
+        [_revision_row(player, event, result) for event, result in zip(events, revised, strict=True)],
+        batch_size=ROWS_AT_ONCE,
     )
     last = revised[-1]
     standing.state = small.as_plain()
@@ -89,7 +96,7 @@ def record_events(*, player: Player, recorded: Sequence[Recorded], recorded_by: 
     standing.save()
     for one, result in zip(recorded, revised, strict=True):
         if one.played is not None and result.score is not None:
-            _store_score(one.played, result.score)
+            _copy_score(one.played, result.score)
     return revisions
 
 
@@ -116,22 +123,13 @@ def _revision_row(player: Player, event: CardEvent, result: record.Revision) -> 
     )
 
 
-def _store_score(played: Round, score: record.ScoreLine) -> None:
-    """Copy what the event made of the card to the round's own row, where lists read it."""
+def _copy_score(played: Round, score: record.ScoreLine) -> None:
+    """Lists read it from the round's own row."""
     played.gross = score.gross
     played.adjusted_gross = score.adjusted_gross
     played.differential_tenths = _tenths(score.differential)
     played.no_differential_reason = score.reason or ""
     played.is_estimated = score.is_estimated
-    played.save(
-        update_fields=[
-            "gross",
-            "adjusted_gross",
-            "differential_tenths",
-            "no_differential_reason",
-            "is_estimated",
-        ]
-    )
 
 
 def _store_other_differentials(whole: record.Record, own: Sequence[Round | None]) -> None:

@@ -5,6 +5,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
@@ -50,7 +51,12 @@ class RoundFacts:
     note: str = ""
     ref: str = ""
 
-    @property
+    @cached_property
+    def rated(self) -> scorecard.Tee:
+        """The rated holes in play; RuleBroken where the tee has no such holes."""
+        return self.tee.in_play(self.holes_in_play)
+
+    @cached_property
     def card(self) -> scorecard.Card:
         if self.holes:
             return scorecard.Card(
@@ -80,7 +86,7 @@ def facts_problems(player: Player, facts: RoundFacts, today: date) -> list[RuleB
     """Everything that keeps a round from being stored, in the order of the form; empty when it may be."""
     problems = _day_problems(facts, today)
     try:
-        rated = facts.tee.in_play(facts.holes_in_play)
+        rated = facts.rated
     except RuleBroken as broken:
         return [*problems, *broken.problems]
     problems += scorecard.card_problems(facts.card, rated)
@@ -160,10 +166,17 @@ def fingerprint(facts: RoundFacts) -> str:
 
 def unusual_notes(player: Player, facts: RoundFacts, besides: Round | None = None) -> list[dict[str, str]]:
     """Lawful but worth a second look; never a reason to refuse."""
-    others = Round.objects.filter(player=player, state=RoundState.STANDING, played_on=facts.played_on)
-    if besides is not None:
-        others = others.exclude(pk=besides.pk)
-    same_day = list(others.only("fingerprint", "gross"))
+    others = _rounds_on(player, facts.played_on)
+    return _notes(facts, [other for other in others if besides is None or other.pk != besides.pk])
+
+
+def _rounds_on(player: Player, day: date) -> list[Round]:
+    rows = Round.objects.filter(player=player, played_on=day)
+    return list(rows.only("fingerprint", "order_in_day", "state"))
+
+
+def _notes(facts: RoundFacts, others: Sequence[Round]) -> list[dict[str, str]]:
+    same_day = [other for other in others if other.state == RoundState.STANDING]
     notes = []
     if any(other.fingerprint == fingerprint(facts) for other in same_day):
         notes.append({"code": "look_alike", "message": "A round with the same day, tee and scores is stored already."})
@@ -189,10 +202,10 @@ def post_round(
     today = today_at(facts.tee, player)
     refuse_all(facts_problems(player, facts, today))
     played = _new_round(player, facts, posted_by, from_import)
-    played.save()
-    _store_holes(played, facts)
     event = record.Entered(handicaps.entered_on_for(player, facts.played_on, today), _posted(played, facts))
     handicaps.record_events(player=player, recorded=[handicaps.Recorded(event, played)], recorded_by=posted_by)
+    played.save()
+    _store_holes(played, facts)
     return played
 
 
@@ -213,11 +226,11 @@ def post_rounds(
         event = record.Entered(handicaps.entered_on_for(player, facts.played_on, today), _posted(played, facts))
         stored.append(played)
         recorded.append(handicaps.Recorded(event, played))
+    if recorded:
+        handicaps.record_events(player=player, recorded=recorded, recorded_by=posted_by)
     Round.objects.bulk_create(stored, batch_size=100)
     holes = [row for played, facts in zip(stored, ordered, strict=True) for row in _hole_rows(played, facts)]
     HoleScore.objects.bulk_create(holes, batch_size=100)
-    if recorded:
-        handicaps.record_events(player=player, recorded=recorded, recorded_by=posted_by)
     return stored
 
 
@@ -233,14 +246,14 @@ def _new_round(
     from_import: RoundImport | None,
     places: dict[date, int] | None = None,
 ) -> Round:
+    others = _rounds_on(player, facts.played_on) if places is None or from_import is None else []
     if places is None:
-        most = Round.objects.filter(player=player, played_on=facts.played_on).aggregate(most=Max("order_in_day"))
-        places = {facts.played_on: most["most"] or 0}
+        places = {facts.played_on: max((other.order_in_day for other in others), default=0)}
     place = facts.order_in_day or places.get(facts.played_on, 0) + 1
     places[facts.played_on] = max(place, places.get(facts.played_on, 0))
     played = Round(player=player, posted_by=posted_by, from_import=from_import, entered_at=timezone.now())
     if from_import is None:
-        played.notes = unusual_notes(player, facts)
+        played.notes = _notes(facts, others)
     _copy_facts(played, facts, place)
     return played
 
@@ -267,7 +280,7 @@ def _posted(played: Round, facts: RoundFacts) -> record.Posted:
         key=str(played.pk),
         played_on=facts.played_on,
         order_in_day=played.order_in_day,
-        tee=facts.tee.in_play(facts.holes_in_play),
+        tee=facts.rated,
         card=facts.card,
         playing_conditions=facts.playing_conditions,
     )
@@ -300,7 +313,9 @@ def _refuse_resting(player: Player) -> None:
 
 def _lock_standing(played: Round) -> tuple[Player, Round]:
     player = handicaps.lock_player(played.player)
-    fresh = Round.objects.select_for_update().select_related("tee__course__group").get(pk=played.pk)
+    # PostgreSQL cannot lock the group: a course may have none.
+    rows = Round.objects.select_for_update(of=("self",)).select_related("tee__course__group")
+    fresh = rows.get(pk=played.pk)
     if fresh.state == RoundState.WITHDRAWN:
         raise Refused("round_withdrawn", "This round was withdrawn, so there is nothing to change.")
     return player, fresh
@@ -320,13 +335,13 @@ def correct_round(
     _copy_facts(fresh, facts, facts.order_in_day or fresh.order_in_day)
     fresh.version += 1
     _end_attestation(fresh, corrected_by)
-    fresh.save()
-    fresh.hole_scores.all().delete()
-    _store_holes(fresh, facts)
     if changes_index:
         event = record.Corrected(today, _posted(fresh, facts))
         recorded = handicaps.Recorded(event, fresh, reason)
         handicaps.record_events(player=player, recorded=[recorded], recorded_by=corrected_by)
+    fresh.save()
+    fresh.hole_scores.all().delete()
+    _store_holes(fresh, facts)
     note_action(action="round_corrected", actor=corrected_by, about=player, reason=reason)
     return fresh
 
