@@ -3,7 +3,7 @@
 from typing import Any, NamedTuple
 
 from django.http import HttpRequest
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils.functional import SimpleLazyObject
 
 from league import charts
@@ -74,15 +74,12 @@ def _contents(request: HttpRequest, facts: SheetFacts) -> tuple[Entry, ...]:
     ]
     if facts.place and facts.place.role == Role.ORGANISER:
         lines.insert(5, ("Organiser’s desk", "desk", group, ""))
-    entries = [_entry(request, label, name, args, fact) for label, name, args, fact in lines if args is not None]
-    return tuple(entry for entry in entries if entry.url)
+    return tuple(
+        _entry(request, label, reverse(name, args=args), fact) for label, name, args, fact in lines if args is not None
+    )
 
 
-def _entry(request: HttpRequest, label: str, name: str, args: list[Any], fact: str) -> Entry:
-    try:
-        url = reverse(name, args=args)
-    except NoReverseMatch:
-        url = ""
+def _entry(request: HttpRequest, label: str, url: str, fact: str) -> Entry:
     return Entry(label, url, fact, request.path == url)
 
 
