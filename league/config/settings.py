@@ -151,6 +151,7 @@ CELERY_BEAT_SCHEDULE_FILENAME = str(DATA / "timetable")
 CELERY_BEAT_SCHEDULE = {
     "erase who is due": {"task": "league.tasks.erase_who_is_due", "schedule": crontab(minute="10")},
     "clear what has ended": {"task": "league.tasks.clear_what_has_ended", "schedule": crontab(minute="20", hour="3")},
+    "check ledgers": {"task": "league.tasks.check_ledgers", "schedule": crontab(minute="*/5", hour="1-4")},
 }
 
 # Accounts and sign-in

@@ -1,6 +1,6 @@
 """The ledger's only writer. Whoever calls it holds the player's row, so events get their numbers one after another."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from league.models import CardEvent, Player, Revision, Round, Standing
 from league.rules import EDITION, record, rounding
+from league.rules.errors import RuleBroken
 
 KINDS = {
     record.Entered: "entered",
@@ -21,6 +22,9 @@ KINDS = {
 
 ROWS_AT_ONCE = 100
 """Longer INSERT statements are slower on SQLite, not faster."""
+
+COPIED = ("gross", "adjusted_gross", "differential_tenths", "no_differential_reason", "is_estimated")
+"""Columns of a round that come from the calculation of its card."""
 
 Compare = Callable[[str, object, object], None]
 
@@ -60,13 +64,15 @@ def record_events(*, player: Player, recorded: Sequence[Recorded], recorded_by: 
     standing, _ = Standing.objects.get_or_create(player=player)
     first_number = standing.last_number + 1
     small = record.Standing.from_plain(standing.state) if standing.state else None
+    lines: dict[str, record.ScoreLine] = {}
     if small is not None and len(recorded) == 1 and small.can_append(recorded[0].event):
         revised = [small.append(recorded[0].event)]
     else:
         whole = _whole_record(player)
         revised = [whole.apply(one.event) for one in recorded]
         small = whole.standing()
-        _store_other_differentials(whole, [one.played for one in recorded])
+        lines = {score.line.key: score.line for score in whole.scores}
+        _store_other_differentials(lines, [one.played for one in recorded])
     now = timezone.now()
     rows = [
         CardEvent(
@@ -96,7 +102,8 @@ def record_events(*, player: Player, recorded: Sequence[Recorded], recorded_by: 
     standing.save()
     for one, result in zip(recorded, revised, strict=True):
         if one.played is not None and result.score is not None:
-            _copy_score(one.played, result.score)
+            # A nine that waited may have got its differential from a later event of the same batch.
+            _copy_score(one.played, lines.get(str(one.played.pk), result.score))
     return revisions
 
 
@@ -132,16 +139,14 @@ def _copy_score(played: Round, score: record.ScoreLine) -> None:
     played.is_estimated = score.is_estimated
 
 
-def _store_other_differentials(whole: record.Record, own: Sequence[Round | None]) -> None:
+def _store_other_differentials(lines: Mapping[str, record.ScoreLine], own: Sequence[Round | None]) -> None:
     """When the first index appears, nines that were waiting get differentials of their own (Rule 5.1b)."""
-    computed = {score.line.key: _tenths(score.line.differential) for score in whole.scores}
-    skip = {str(played.pk) for played in own if played is not None}
-    keys = [key for key in computed if key not in skip]
-    for played in Round.objects.filter(pk__in=keys).only("pk", "differential_tenths"):
-        if played.differential_tenths != computed[str(played.pk)]:
-            Round.objects.filter(pk=played.pk).update(
-                differential_tenths=computed[str(played.pk)], no_differential_reason=""
-            )
+    others = lines.keys() - {str(played.pk) for played in own if played is not None}
+    for played in Round.objects.filter(pk__in=others).only("pk", *COPIED):
+        before = [getattr(played, name) for name in COPIED]
+        _copy_score(played, lines[str(played.pk)])
+        if before != [getattr(played, name) for name in COPIED]:
+            played.save(update_fields=COPIED)
 
 
 def entered_on_for(player: Player, played_on: date, today: date) -> date:
@@ -167,7 +172,9 @@ def check_player(player: Player) -> list[Difference]:
         compare(f"{where} issued_on", stored.issued_on, result.issued_on)
         compare(f"{where} index", stored.index_tenths, expected.index_tenths if expected else None)
         compare(f"{where} low", stored.low_tenths, expected.low_tenths if expected else None)
-        compare(f"{where} explanation", stored.detail, result.as_plain())
+        explained = result.as_plain()
+        for name in sorted(stored.detail.keys() | explained.keys()):
+            compare(f"{where} explanation of {name}", stored.detail.get(name), explained.get(name))
     _check_standing(player, whole, compare)
     _check_rounds(player, whole, compare)
     return found
@@ -184,15 +191,39 @@ def _check_standing(player: Player, whole: record.Record, compare: Compare) -> N
 
 
 def _check_rounds(player: Player, whole: record.Record, compare: Compare) -> None:
-    computed = {score.line.key: score.line for score in whole.scores}
-    standing_rounds = {str(played.pk): played for played in Round.objects.filter(player=player, state="standing")}
-    compare("standing rounds", sorted(standing_rounds), sorted(computed))
-    for key in standing_rounds.keys() & computed.keys():
-        compare(
-            f"round {key} differential",
-            standing_rounds[key].differential_tenths,
-            _tenths(computed[key].differential),
-        )
+    """The rounds as lists read them, and their holes, against the facts of the ledger."""
+    scores = {score.line.key: score for score in whole.scores}
+    standing = Round.objects.filter(player=player, state="standing").prefetch_related("hole_scores")
+    stored = {str(played.pk): played for played in standing}
+    compare("standing rounds", sorted(stored), sorted(scores))
+    for key in sorted(stored.keys() & scores.keys()):
+        played, posted, recomputed = stored[key], scores[key].posted, Round()
+        _copy_score(recomputed, scores[key].line)
+        for name in COPIED:
+            compare(f"round {key} {name}", getattr(played, name), getattr(recomputed, name))
+        compare(f"round {key} played_on", played.played_on, posted.played_on)
+        compare(f"round {key} order_in_day", played.order_in_day, posted.order_in_day)
+        compare(f"round {key} playing_conditions", played.playing_conditions, posted.playing_conditions)
+        holes = [(hole.number, hole.strokes, hole.is_picked_up) for hole in played.hole_scores.all()]
+        told = sorted((hole.number, hole.strokes, hole.picked_up) for hole in posted.card.holes)
+        compare(f"round {key} holes", holes, told)
+
+
+def check_everybody(players: Iterable[Player]) -> Iterator[Difference]:
+    """Differences of many players, one after the other, each as of one moment: cards may come in meanwhile."""
+    for player in players:
+        yield from _check_locked(player)
+
+
+@transaction.atomic
+def _check_locked(player: Player) -> list[Difference]:
+    """Facts that cannot be replayed are a difference too; a player who was deleted meanwhile has none."""
+    if not Player.objects.select_for_update().filter(pk=player.pk).exists():
+        return []
+    try:
+        return check_player(player)
+    except RuleBroken as broken:
+        return [Difference(str(player.pk), "facts", "not to be replayed", broken.message)]
 
 
 @transaction.atomic
@@ -213,5 +244,5 @@ def rebuild_player(*, player: Player) -> int:
             "last_number": last.number,
         },
     )
-    _store_other_differentials(whole, [])
+    _store_other_differentials({score.line.key: score.line for score in whole.scores}, [])
     return len(whole.revisions)
