@@ -4,10 +4,11 @@ from datetime import datetime, timedelta
 
 from django.conf import settings
 from django.contrib.sessions.backends.db import SessionStore
+from django.contrib.sessions.models import Session
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from league.models import Account, SignIn
+from league.models import Account, SignIn, Token
 from league.models.members import fold_email
 from league.services.errors import Refused
 
@@ -94,3 +95,12 @@ def forget_ended_sign_ins(*, now: datetime) -> int:
     for sign_in in ending:
         end_sign_in(sign_in=sign_in)
     return len(ending)
+
+
+@transaction.atomic
+def end_all_access() -> tuple[int, int]:
+    """Everybody is signed out and every token ends; the numbers of both."""
+    n_sign_ins = SignIn.objects.all().delete()[0]
+    Session.objects.all().delete()
+    n_tokens = Token.objects.filter(withdrawn_at=None).update(withdrawn_at=timezone.now())
+    return n_sign_ins, n_tokens

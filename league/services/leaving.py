@@ -1,6 +1,7 @@
 """Erasing a person: asked for, called off, and done when it falls due."""
 
 import uuid
+from collections.abc import Iterable, Mapping
 from datetime import datetime, timedelta
 
 from axes.models import AccessAttempt
@@ -67,13 +68,35 @@ def _erase_account(account_id: uuid.UUID, now: datetime) -> bool:
     if account is None:
         return False
     player = Player.objects.select_for_update().get(account=account)
+    _delete_account(player, account)
+    _erase_player(player, now)
+    return True
+
+
+def _delete_account(player: Player, account: Account) -> None:
     AccessAttempt.objects.filter(username=account.email).delete()
     end_sign_ins(account=account)
     player.account = None
     player.save(update_fields=["account"])
     account.delete()
-    _erase_player(player, now)
-    return True
+
+
+@transaction.atomic
+def replay_erasures(*, done: Iterable[uuid.UUID], asked: Mapping[uuid.UUID, datetime]) -> int:
+    """After an old copy of the database was brought back: erase again who was erased since, keep who asked to be.
+
+    Returns how many players were erased.
+    """
+    now = timezone.now()
+    again = Player.objects.select_for_update(of=("self",)).filter(pk__in=list(done), erased_at=None)
+    players = list(again.select_related("account").order_by("pk"))
+    for player in players:
+        if player.account is not None:
+            _delete_account(player, player.account)
+        _erase_player(player, now)
+    for account_id, due_at in asked.items():
+        Account.objects.filter(pk=account_id).update(erase_due_at=due_at)
+    return len(players)
 
 
 @transaction.atomic
