@@ -42,6 +42,8 @@ class Command(BaseCommand):
         listener = listen(host, port)
         try:
             prepare(demo)
+        except KeyboardInterrupt:
+            raise SystemExit("Ended before anything was started; the next start goes on from here.") from None
         except (DatabaseError, OSError) as error:
             raise SystemExit(f"The service could not be made ready, nothing was started: {reason(error)}.") from None
         children = Children()
@@ -126,6 +128,8 @@ def prepare(demo: bool) -> None:
         raise SystemExit(fault)
     call_command("collectstatic", interactive=False, verbosity=0)
     if demo and not demo_sign_ins():
+        sys.stderr.write("Loading the demo season; this takes about half a minute ...\n")
+        sys.stderr.flush()
         call_command("demo")
 
 
