@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from league.models import (
     Account,
+    Barrier,
     Course,
     Group,
     Invitation,
@@ -85,12 +86,16 @@ def own_player(account: Account) -> Player:
 
 
 def _key(row_id: str | UUID) -> UUID:
+    """One spelling of an id: capitals, braces and ids without hyphens name nothing."""
     if isinstance(row_id, UUID):
         return row_id
     try:
-        return UUID(row_id)
+        key = UUID(row_id)
     except (ValueError, TypeError, AttributeError):
         raise Http404 from None
+    if str(key) != row_id:
+        raise Http404
+    return key
 
 
 def _shared_memberships(me: Player, player: Player) -> list[tuple[Membership, str]]:
@@ -263,6 +268,18 @@ def invitation_by_link(value: str) -> Invitation:
     return invitation
 
 
+def was_a_link(value: str) -> bool:
+    return Invitation.objects.filter(token_hash=hash_of(value)).exists()
+
+
+def joined_by_link(account: Account, value: str) -> Joined:
+    """For whoever pressed twice: the link may be used up by the first time, but they are in."""
+    invitation = Invitation.objects.filter(token_hash=hash_of(value)).first()
+    if invitation is None or (invitation.guest_id and invitation.guest_id != own_player(account).pk):
+        raise Http404
+    return group_for(account, invitation.group_id)
+
+
 def visible_courses(account: Account) -> QuerySet[Course]:
     me = own_player(account)
     return Course.objects.filter(Q(owner=me) | Q(group__in=groups_of(account)))
@@ -327,8 +344,10 @@ def import_to_change(account: Account, import_id: str | UUID) -> RoundImport:
 
 
 def imports_of(account: Account) -> QuerySet[RoundImport]:
+    """Those that `import_for` opens: what somebody read in for a group stays with the group when they go."""
     me = own_player(account)
-    return RoundImport.objects.filter(Q(made_by=me) | Q(player=me))
+    made = Q(made_by=me) & (Q(group=None) | Q(group__in=groups_of(account)))
+    return RoundImport.objects.filter(made | Q(player=me))
 
 
 def own_token(account: Account, token_id: str | UUID) -> Token:
@@ -343,3 +362,10 @@ def own_sign_in(account: Account, sign_in_id: str | UUID) -> SignIn:
     if found is None:
         raise Http404
     return found
+
+
+def own_barrier(account: Account, barrier_id: str | UUID) -> Barrier:
+    barrier = Barrier.objects.filter(pk=_key(barrier_id), player=own_player(account)).select_related("tee").first()
+    if barrier is None:
+        raise Http404
+    return barrier

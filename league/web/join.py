@@ -6,10 +6,11 @@ import segno
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.core.signing import BadSignature
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path, reverse
 from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_safe
 
 from league import access
 from league.models import Account, Group, Invitation, Membership, Player
@@ -18,7 +19,7 @@ from league.services import members
 from league.services.errors import Refused
 from league.web.accounts import let_in
 from league.web.doors import account_of, form_page, is_too_fast, press_only, signed_in, too_many
-from league.web.forms import AcceptForm, InvitationForm, JoinForm, form_shown, see_other, send_once
+from league.web.forms import AcceptForm, InvitationForm, JoinForm, SignInForm, form_shown, see_other, send_once
 
 HOUR = 3600
 SHOW_SECONDS = 300
@@ -91,7 +92,7 @@ def shown_once(request: HttpRequest) -> str:
 
 
 @signed_in
-@form_page
+@require_safe
 def invitation(request: HttpRequest, invitation_id: str) -> HttpResponse:
     """The link and its square, once."""
     found = access.invitation_to_change(account_of(request), invitation_id)
@@ -127,11 +128,30 @@ def invitation_withdraw(request: HttpRequest, invitation_id: str) -> HttpRespons
 def join(request: HttpRequest, value: str) -> HttpResponse:
     if is_too_fast(request, "join", 120, HOUR):
         return too_many(request, "an hour")
+    if request.method == "POST" and access.was_a_link(value) and (group := _joined_already(request, value)):
+        return _welcome(request, group)
     invitation = access.invitation_by_link(value)
     page = _join_known(request, invitation) if isinstance(request.user, Account) else _join_new(request, invitation)
     page["Referrer-Policy"] = "same-origin"  # "no-referrer" would send the form with Origin: null, and it be refused
     page["X-Robots-Tag"] = "noindex, nofollow"
     return page
+
+
+def _joined_already(request: HttpRequest, value: str) -> Group | None:
+    """Somebody whose button was pressed twice: the second time finds the link used up and the address taken."""
+    account = request.user if isinstance(request.user, Account) else None
+    form = SignInForm(request.POST)
+    if account is None and form.is_valid() and Account.objects.filter(email=form.cleaned_data["email"]).exists():
+        account = access.account_by_password(request, form.cleaned_data["email"], form.cleaned_data["password"])
+    if account is None:
+        return None
+    try:
+        group = access.joined_by_link(account, value).group
+    except Http404:
+        return None
+    if request.user != account:
+        let_in(request, account)
+    return group
 
 
 def _invited(invitation: Invitation) -> dict[str, Any]:

@@ -78,6 +78,17 @@ def test_somebody_new_comes_in_within_one_form(people: build.People, link: str, 
     assert client.get(done["Location"]).status_code == 200
 
 
+def test_a_double_press_on_the_last_use_leads_into_the_group(people: build.People, link: str, client: Client) -> None:
+    Invitation.objects.update(uses_left=1)
+    first, second = client.post(link, NEW), Client().post(link, NEW)
+    assert (first.status_code, second.status_code) == (303, 303)
+    assert second["Location"] == first["Location"]
+    assert client.post(link).status_code == 303
+    assert Membership.objects.filter(player__name="Ivy").count() == 1
+    assert Client().post(link, {**NEW, "password": "not the password"}).status_code == 404
+    assert Client().post("/join/guess/", NEW).status_code == 404
+
+
 def test_faults_use_up_nothing(people: build.People, link: str, client: Client) -> None:
     assert client.post(link, {**NEW, "password": "short"}).status_code == 400
     assert client.post(link, {**NEW, "email": people.ann.account.email}).status_code == 409
@@ -118,6 +129,13 @@ def test_a_claim_link_makes_somebody_new_the_guest(people: build.People, client:
     assert eve.account.email == "ivy@example.org"
     assert Membership.objects.get(player=eve).role == Role.PLAYER
     assert Client().get(link).status_code == 404
+
+
+def test_a_claim_link_is_not_for_somebody_who_is_in(people: build.People) -> None:
+    _, value = make_invitation(group=people.group, actor=people.ben, guest=people.eve)
+    page = build.signed_in(people.dan).post(f"/join/{value}/")
+    assert page.status_code == 409
+    assert Player.objects.get(pk=people.eve.pk).account is None
 
 
 def test_a_withdrawn_invitation_is_gone_from_the_desk(people: build.People, link: str) -> None:
