@@ -232,8 +232,8 @@ class Export(Guarded):
     @extend_schema(request=PasswordIn, responses={(200, "application/zip"): OpenApiTypes.BINARY})
     def post(self, request: Request) -> HttpResponse:
         """Everything you gave and everything computed from it: one zip of JSON and CSV."""
-        self.check_password(self.read(PasswordIn)["password"])
         player = access.own_player(self.account)
+        self.check_password(self.read(PasswordIn)["password"])
         audit.note_action(action="exported", actor=player, about=player)
         packed = HttpResponse(person_archive(self.account), content_type="application/zip")
         packed["Content-Disposition"] = 'attachment; filename="everything-of-mine.zip"'
@@ -244,6 +244,7 @@ class Erasure(Guarded):
     @extend_schema(request=PasswordIn, responses={202: ErasureOut})
     def post(self, request: Request) -> Response:
         """Sign-ins and tokens end at once; everything else is erased when it falls due, unless called off."""
+        access.own_player(self.account)
         self.check_password(self.read(PasswordIn)["password"])
         due_at = leaving.ask_to_erase(account=self.account)
         logout(self.browser)
@@ -251,6 +252,7 @@ class Erasure(Guarded):
 
     @extend_schema(responses={204: None})
     def delete(self, request: Request) -> Response:
+        access.own_player(self.account)
         leaving.keep_account(account=self.account)
         return Response(status=204)
 

@@ -79,6 +79,7 @@ class Endpoint(APIView):
     """
 
     query: ClassVar[frozenset[str]] = frozenset()
+    post_query: ClassVar[frozenset[str]] = frozenset()
     browser_only: ClassVar[bool] = False
     scopes: ClassVar[Mapping[str, str]] = {"GET": "read", "HEAD": "read"}
 
@@ -128,8 +129,9 @@ class Endpoint(APIView):
 
     def _check_query(self, request: Request) -> None:
         errors = []
+        known = {"GET": self.query, "HEAD": self.query, "POST": self.post_query}.get(request.method or "", frozenset())
         for name, values in request.query_params.lists():
-            if name not in self.query:
+            if name not in known:
                 errors.append(FieldError(safe_name(name), "unknown", "There is no such parameter here."))
             elif len(values) > 1:
                 errors.append(FieldError(name, "twice", "A parameter may stand once."))

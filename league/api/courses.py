@@ -491,7 +491,7 @@ class CourseExport(CourseEndpoint):
 
 
 class CourseImport(CourseEndpoint):
-    query = frozenset({"group", "confirm_warnings"})
+    post_query = frozenset({"group", "confirm_warnings"})
 
     @extend_schema(parameters=[ImportQuery], request=OpenApiTypes.OBJECT, responses={201: CourseOut})
     def post(self, request: Request) -> Response:

@@ -123,7 +123,8 @@ def refused(checked: Checked) -> Problem:
 class Imports(Endpoint):
     """Send the file itself as text/csv. The answer is what it would do; nothing is stored before it is applied."""
 
-    query = paging.QUERY | frozenset(ImportsQuery().fields)
+    query = paging.QUERY
+    post_query = frozenset(ImportsQuery().fields)
 
     def get_parsers(self) -> list[BaseParser]:
         return [FileParser()]

@@ -15,6 +15,7 @@ from django.urls import path, reverse
 from django.utils.encoding import force_bytes
 from django.utils.http import url_has_allowed_host_and_scheme, urlsafe_base64_decode, urlsafe_base64_encode
 from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_safe
 
 from league import access
 from league.models import Account
@@ -120,7 +121,7 @@ def _send_reset(request: HttpRequest, account: Account) -> None:
     post_room.submit(EmailMessage("A new password", text, to=[account.email]).send, True)
 
 
-@form_page
+@require_safe
 def reset_sent(request: HttpRequest) -> HttpResponse:
     return render(request, "league/reset_sent.html")
 

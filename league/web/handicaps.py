@@ -5,6 +5,7 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import URLPattern, URLResolver, path, reverse
+from django.views.decorators.http import require_safe
 
 from league import access
 from league.access import Relation
@@ -16,15 +17,17 @@ from league.web.doors import account_of, player_of, signed_in
 from league.web.forms import see_other
 from league.web.rounds import chosen_tee, holes_choices, pager, tees_of
 
-REVISIONS_A_PAGE = 60
+REVISIONS_A_PAGE = 24
 
 
+@require_safe
 def front(request: HttpRequest) -> HttpResponse:
     """The front door: the next round for whoever is signed in, the way in for everybody else."""
     return home(request) if request.user.is_authenticated else see_other(reverse("sign_in"))
 
 
 @signed_in
+@require_safe
 def home(request: HttpRequest) -> HttpResponse:
     """Where do I stand for my next round?"""
     player = player_of(request)
@@ -49,6 +52,7 @@ def home(request: HttpRequest) -> HttpResponse:
 
 
 @signed_in
+@require_safe
 def ledger(request: HttpRequest, player_id: str) -> HttpResponse:
     """Why is my index this?"""
     account = account_of(request)
@@ -85,6 +89,7 @@ def _index_only(request: HttpRequest, player: Player) -> HttpResponse:
 
 
 @signed_in
+@require_safe
 def revision(request: HttpRequest, player_id: str, number: int) -> HttpResponse:
     """Why did it become this?"""
     seen, found = access.revision_for(account_of(request), player_id, number)
@@ -102,6 +107,7 @@ def revision(request: HttpRequest, player_id: str, number: int) -> HttpResponse:
 
 
 @signed_in
+@require_safe
 def ledger_file(request: HttpRequest, player_id: str) -> HttpResponse:
     player = access.player_to_keep(account_of(request), player_id)
     answer = HttpResponse(handicaps.ledger_text(player), content_type="application/json")
@@ -110,6 +116,7 @@ def ledger_file(request: HttpRequest, player_id: str) -> HttpResponse:
 
 
 @signed_in
+@require_safe
 def ledger_table(request: HttpRequest, player_id: str) -> HttpResponse:
     player = access.player_to_keep(account_of(request), player_id)
     answer = HttpResponse(handicaps.ledger_table(player), content_type="text/csv; charset=utf-8")

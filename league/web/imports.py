@@ -9,6 +9,7 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import URLPattern, URLResolver, path, reverse
+from django.views.decorators.http import require_safe
 
 from league import access
 from league.exchange import rounds_csv
@@ -104,6 +105,7 @@ def _earlier(request: HttpRequest) -> dict[str, Any]:
 
 
 @signed_in
+@require_safe
 def template(request: HttpRequest) -> HttpResponse:
     answer = HttpResponse(rounds_csv.TEMPLATE, content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = 'attachment; filename="rounds-template.csv"'
@@ -111,6 +113,7 @@ def template(request: HttpRequest) -> HttpResponse:
 
 
 @signed_in
+@require_safe
 def import_page(request: HttpRequest, import_id: str) -> HttpResponse:
     return _shown(request, access.import_for(account_of(request), import_id))
 

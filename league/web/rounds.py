@@ -8,6 +8,7 @@ from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import URLPattern, URLResolver, path, reverse
+from django.views.decorators.http import require_safe
 
 from league import access
 from league.access import Relation
@@ -123,6 +124,7 @@ class _AskFirst(Exception):
 
 
 @signed_in
+@require_safe
 def round_list(request: HttpRequest) -> HttpResponse:
     player = whose(request)
     paginator = Paginator(rounds_of(player), ROUNDS_A_PAGE)
@@ -152,6 +154,7 @@ def pager(request: HttpRequest, shown: Any) -> dict[str, str]:
 
 
 @signed_in
+@require_safe
 def rounds_file(request: HttpRequest) -> HttpResponse:
     answer = HttpResponse(rounds_table(whose(request)), content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = 'attachment; filename="rounds.csv"'
@@ -159,6 +162,7 @@ def rounds_file(request: HttpRequest) -> HttpResponse:
 
 
 @signed_in
+@require_safe
 def round_page(request: HttpRequest, round_id: str) -> HttpResponse:
     seen = access.round_for(account_of(request), round_id)
     played = with_cards(Round.objects.all()).get(pk=seen.row.pk)
@@ -239,6 +243,8 @@ def round_withdraw(request: HttpRequest, round_id: str) -> HttpResponse:
 def round_attest(request: HttpRequest, round_id: str) -> HttpResponse:
     seen = access.round_to_attest(account_of(request), round_id)
     form = AttestForm(request.POST or None, initial={"version": seen.row.version})
+    if seen.relation != Relation.ORGANISER:
+        form.fields["on_paper"].widget = form.fields["on_paper"].hidden_widget()
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "league/round_attest.html", form, played=seen.row)
     on_paper = form.cleaned_data["on_paper"]
