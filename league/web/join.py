@@ -1,6 +1,7 @@
 """Invitation links: making and showing one, and coming in by it."""
 
 from typing import Any
+from uuid import UUID
 
 import segno
 from django.contrib import messages
@@ -30,7 +31,7 @@ SHOW_SECONDS = 300
 
 @signed_in
 @form_page
-def invitation_new(request: HttpRequest, group_id: str) -> HttpResponse:
+def invitation_new(request: HttpRequest, group_id: UUID) -> HttpResponse:
     joined = access.group_to_run(account_of(request), group_id)
     form = InvitationForm(request.POST or None)
     if request.method != "POST" or not form.is_valid():
@@ -45,7 +46,7 @@ def invitation_new(request: HttpRequest, group_id: str) -> HttpResponse:
 
 @signed_in
 @press_only
-def claim_link(request: HttpRequest, membership_id: str) -> HttpResponse:
+def claim_link(request: HttpRequest, membership_id: UUID) -> HttpResponse:
     """A link by which somebody without an account takes over their cards."""
     joined, place = access.membership_for(account_of(request), membership_id)
     if not joined.runs_it:
@@ -93,7 +94,7 @@ def shown_once(request: HttpRequest) -> str:
 
 @signed_in
 @require_safe
-def invitation(request: HttpRequest, invitation_id: str) -> HttpResponse:
+def invitation(request: HttpRequest, invitation_id: UUID) -> HttpResponse:
     """The link and its square, once."""
     found = access.invitation_to_change(account_of(request), invitation_id)
     value = shown_once(request)
@@ -112,7 +113,7 @@ def invitation(request: HttpRequest, invitation_id: str) -> HttpResponse:
 
 @signed_in
 @press_only
-def invitation_withdraw(request: HttpRequest, invitation_id: str) -> HttpResponse:
+def invitation_withdraw(request: HttpRequest, invitation_id: UUID) -> HttpResponse:
     account = account_of(request)
     found = access.invitation_to_change(account, invitation_id)
     members.withdraw_invitation(invitation=found, actor=access.own_player(account))
@@ -202,9 +203,9 @@ def _welcome(request: HttpRequest, group: Group) -> HttpResponse:
 
 
 urlpatterns = [
-    path("group/<str:group_id>/invitations/new/", invitation_new, name="invitation_new"),
-    path("members/<str:membership_id>/claim/", claim_link, name="claim_link"),
-    path("invitations/<str:invitation_id>/", invitation, name="invitation"),
-    path("invitations/<str:invitation_id>/withdraw/", invitation_withdraw, name="invitation_withdraw"),
+    path("group/<uuid:group_id>/invitations/new/", invitation_new, name="invitation_new"),
+    path("members/<uuid:membership_id>/claim/", claim_link, name="claim_link"),
+    path("invitations/<uuid:invitation_id>/", invitation, name="invitation"),
+    path("invitations/<uuid:invitation_id>/withdraw/", invitation_withdraw, name="invitation_withdraw"),
     path("join/<str:value>/", join, name="join"),
 ]

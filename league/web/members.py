@@ -1,11 +1,14 @@
 """The group: who is in it and where each stands; the organiser's desk; people, roles, the record."""
 
+from uuid import UUID
+
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path, reverse
+from django.views.decorators.http import require_safe
 
 from league import access, charts
 from league.models import Membership, Role
@@ -47,8 +50,8 @@ def _where_all_stand(lines: list[reports.MemberLine]) -> str:
 
 
 @signed_in
-@form_page
-def group(request: HttpRequest, group_id: str) -> HttpResponse:
+@require_safe
+def group(request: HttpRequest, group_id: UUID) -> HttpResponse:
     account = account_of(request)
     joined = access.group_for(account, group_id)
     if request.session.get(CHOSEN_GROUP) != str(joined.group.pk):
@@ -70,8 +73,8 @@ def group(request: HttpRequest, group_id: str) -> HttpResponse:
 
 
 @signed_in
-@form_page
-def desk(request: HttpRequest, group_id: str) -> HttpResponse:
+@require_safe
+def desk(request: HttpRequest, group_id: UUID) -> HttpResponse:
     joined = access.group_to_run(account_of(request), group_id)
     waiting = reports.desk(joined.group, joined.membership)
     lines = reports.group_members(joined.group, joined.membership)
@@ -97,7 +100,7 @@ def group_new(request: HttpRequest) -> HttpResponse:
 
 @signed_in
 @form_page
-def group_change(request: HttpRequest, group_id: str) -> HttpResponse:
+def group_change(request: HttpRequest, group_id: UUID) -> HttpResponse:
     joined = access.group_to_run(account_of(request), group_id)
     now = {"name": joined.group.name, "time_zone": joined.group.time_zone}
     form = GroupForm(request.POST or None, initial=now)
@@ -110,8 +113,8 @@ def group_change(request: HttpRequest, group_id: str) -> HttpResponse:
 
 
 @signed_in
-@form_page
-def record(request: HttpRequest, group_id: str) -> HttpResponse:
+@require_safe
+def record(request: HttpRequest, group_id: UUID) -> HttpResponse:
     """The whole record for organisers; what concerns oneself for everybody else."""
     joined = access.group_for(account_of(request), group_id)
     about = None if joined.runs_it else joined.membership.player
@@ -132,7 +135,7 @@ def record(request: HttpRequest, group_id: str) -> HttpResponse:
 
 @signed_in
 @form_page
-def person_new(request: HttpRequest, group_id: str) -> HttpResponse:
+def person_new(request: HttpRequest, group_id: UUID) -> HttpResponse:
     joined = access.group_to_add_people_to(account_of(request), group_id)
     form = PersonForm(request.POST or None)
     if not joined.runs_it:
@@ -152,7 +155,7 @@ def person_new(request: HttpRequest, group_id: str) -> HttpResponse:
         return form_shown(request, "league/person_new.html", form, 409, group=joined.group)
 
 
-def _place_to_run(request: HttpRequest, membership_id: str) -> tuple[access.Joined, Membership]:
+def _place_to_run(request: HttpRequest, membership_id: UUID) -> tuple[access.Joined, Membership]:
     joined, place = access.membership_for(account_of(request), membership_id)
     if not joined.runs_it:
         raise PermissionDenied
@@ -161,7 +164,7 @@ def _place_to_run(request: HttpRequest, membership_id: str) -> tuple[access.Join
 
 @signed_in
 @form_page
-def member(request: HttpRequest, membership_id: str) -> HttpResponse:
+def member(request: HttpRequest, membership_id: UUID) -> HttpResponse:
     """What an organiser may do about one member: the role, and for somebody without an account what a keeper may."""
     joined, place = _place_to_run(request, membership_id)
     role_form = RoleForm(place.player, request.POST or None, initial={"role": place.role})
@@ -182,7 +185,7 @@ def member(request: HttpRequest, membership_id: str) -> HttpResponse:
 
 @signed_in
 @form_page
-def member_profile(request: HttpRequest, membership_id: str) -> HttpResponse:
+def member_profile(request: HttpRequest, membership_id: UUID) -> HttpResponse:
     """Name and ratings of somebody without an account, by whoever keeps their cards."""
     joined, place = access.membership_for(account_of(request), membership_id)
     player = access.player_to_keep(account_of(request), place.player_id)
@@ -199,7 +202,7 @@ def member_profile(request: HttpRequest, membership_id: str) -> HttpResponse:
 
 @signed_in
 @form_page
-def member_remove(request: HttpRequest, membership_id: str) -> HttpResponse:
+def member_remove(request: HttpRequest, membership_id: UUID) -> HttpResponse:
     joined, place = _place_to_run(request, membership_id)
     if place.pk == joined.membership.pk:
         return see_other(reverse("group_leave", args=[joined.group.pk]))
@@ -214,7 +217,7 @@ def member_remove(request: HttpRequest, membership_id: str) -> HttpResponse:
 
 @signed_in
 @form_page
-def member_erase(request: HttpRequest, membership_id: str) -> HttpResponse:
+def member_erase(request: HttpRequest, membership_id: UUID) -> HttpResponse:
     """Somebody without an account, at once."""
     joined, place = _place_to_run(request, membership_id)
     if place.player.account_id is not None:
@@ -229,7 +232,7 @@ def member_erase(request: HttpRequest, membership_id: str) -> HttpResponse:
 
 @signed_in
 @form_page
-def group_leave(request: HttpRequest, group_id: str) -> HttpResponse:
+def group_leave(request: HttpRequest, group_id: UUID) -> HttpResponse:
     joined = access.group_for(account_of(request), group_id)
     if request.method != "POST":
         return render(request, "league/group_leave.html", {"group": joined.group})
@@ -243,14 +246,14 @@ def group_leave(request: HttpRequest, group_id: str) -> HttpResponse:
 
 urlpatterns = [
     path("groups/new/", group_new, name="group_new"),
-    path("group/<str:group_id>/", group, name="group"),
-    path("group/<str:group_id>/desk/", desk, name="desk"),
-    path("group/<str:group_id>/change/", group_change, name="group_change"),
-    path("group/<str:group_id>/record/", record, name="group_record"),
-    path("group/<str:group_id>/people/new/", person_new, name="person_new"),
-    path("group/<str:group_id>/leave/", group_leave, name="group_leave"),
-    path("members/<str:membership_id>/", member, name="member"),
-    path("members/<str:membership_id>/profile/", member_profile, name="member_profile"),
-    path("members/<str:membership_id>/remove/", member_remove, name="member_remove"),
-    path("members/<str:membership_id>/erase/", member_erase, name="member_erase"),
+    path("group/<uuid:group_id>/", group, name="group"),
+    path("group/<uuid:group_id>/desk/", desk, name="desk"),
+    path("group/<uuid:group_id>/change/", group_change, name="group_change"),
+    path("group/<uuid:group_id>/record/", record, name="group_record"),
+    path("group/<uuid:group_id>/people/new/", person_new, name="person_new"),
+    path("group/<uuid:group_id>/leave/", group_leave, name="group_leave"),
+    path("members/<uuid:membership_id>/", member, name="member"),
+    path("members/<uuid:membership_id>/profile/", member_profile, name="member_profile"),
+    path("members/<uuid:membership_id>/remove/", member_remove, name="member_remove"),
+    path("members/<uuid:membership_id>/erase/", member_erase, name="member_erase"),
 ]

@@ -1,6 +1,7 @@
 """One's own: profile, privacy, sign-ins, tokens, the archive, leaving."""
 
 from typing import Any
+from uuid import UUID
 
 from django.conf import settings as configured
 from django.contrib import messages
@@ -14,6 +15,7 @@ from django.template.loader import render_to_string
 from django.urls import path, reverse
 from django.utils import timezone
 from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_safe
 
 from league import access
 from league.models import Account, Player, SignIn, Tee, Token
@@ -75,7 +77,7 @@ def _own(request: HttpRequest, account: Account, player: Player) -> dict[str, An
 
 @signed_in
 @press_only
-def index_only(request: HttpRequest, membership_id: str) -> HttpResponse:
+def index_only(request: HttpRequest, membership_id: UUID) -> HttpResponse:
     joined, place = access.membership_for(account_of(request), membership_id)
     if place.pk != joined.membership.pk:
         raise PermissionDenied
@@ -133,7 +135,7 @@ def email(request: HttpRequest) -> HttpResponse:
 
 @signed_in
 @press_only
-def sign_in_end(request: HttpRequest, sign_in_id: str) -> HttpResponse:
+def sign_in_end(request: HttpRequest, sign_in_id: UUID) -> HttpResponse:
     found = access.own_sign_in(account_of(request), sign_in_id)
     if found.session_key == request.session.session_key:
         logout(request)
@@ -170,8 +172,8 @@ def token_new(request: HttpRequest) -> HttpResponse:
 
 
 @signed_in
-@form_page
-def token(request: HttpRequest, token_id: str) -> HttpResponse:
+@require_safe
+def token(request: HttpRequest, token_id: UUID) -> HttpResponse:
     found = access.own_token(account_of(request), token_id)
     page = render(request, "league/token.html", {"token": found, "value": shown_once(request)})
     page.delete_cookie("once", path=request.path)
@@ -180,7 +182,7 @@ def token(request: HttpRequest, token_id: str) -> HttpResponse:
 
 @signed_in
 @press_only
-def token_withdraw(request: HttpRequest, token_id: str) -> HttpResponse:
+def token_withdraw(request: HttpRequest, token_id: UUID) -> HttpResponse:
     tokens.withdraw_token(token=access.own_token(account_of(request), token_id))
     messages.success(request, "The token is withdrawn; nothing can be read or written with it any more.")
     return see_other(reverse("settings"))
@@ -237,6 +239,7 @@ def erase(request: HttpRequest) -> HttpResponse:
 @signed_in
 @press_only
 def keep(request: HttpRequest) -> HttpResponse:
+    player_of(request)
     leaving.keep_account(account=account_of(request))
     messages.success(request, "Everything stays. Tokens that ended with the erasure have to be made anew.")
     return see_other(reverse("settings"))
@@ -244,13 +247,13 @@ def keep(request: HttpRequest) -> HttpResponse:
 
 urlpatterns = [
     path("settings/", settings, name="settings"),
-    path("settings/places/<str:membership_id>/", index_only, name="index_only"),
+    path("settings/places/<uuid:membership_id>/", index_only, name="index_only"),
     path("settings/password/", password, name="settings_password"),
     path("settings/email/", email, name="settings_email"),
-    path("settings/sign-ins/<str:sign_in_id>/end/", sign_in_end, name="sign_in_end"),
+    path("settings/sign-ins/<uuid:sign_in_id>/end/", sign_in_end, name="sign_in_end"),
     path("settings/tokens/new/", token_new, name="token_new"),
-    path("settings/tokens/<str:token_id>/", token, name="token"),
-    path("settings/tokens/<str:token_id>/withdraw/", token_withdraw, name="token_withdraw"),
+    path("settings/tokens/<uuid:token_id>/", token, name="token"),
+    path("settings/tokens/<uuid:token_id>/withdraw/", token_withdraw, name="token_withdraw"),
     path("settings/archive/", archive, name="archive"),
     path("settings/erase/", erase, name="erase"),
     path("settings/keep/", keep, name="keep"),

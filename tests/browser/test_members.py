@@ -47,7 +47,7 @@ def test_a_group_is_set_up_and_somebody_joins_without_script(browser: Browser, l
     ivy.get_by_label("Password").fill(PASSWORD)
     ivy.get_by_label("Name of the group").fill("Teal Tuesday Group")
     ivy.get_by_role("button", name="Set up the group").click()
-    expect(ivy.get_by_role("heading", name="The group")).to_be_visible()
+    expect(ivy.get_by_role("heading", name="Teal Tuesday Group")).to_be_visible()
     ivy.get_by_role("link", name="Make an invitation").click()
     ivy.get_by_role("button", name="Make the link").click()
     link = ivy.locator(".code").inner_text()
