@@ -1,7 +1,7 @@
 """A round with 18 hole rows posted over HTTP, against the least that such a post can cost."""
 
 import io
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -14,14 +14,13 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from league.management.benchmarks import floor
-from league.management.benchmarks.lines import Figure, Line, Target
-from league.management.benchmarks.server import gunicorn, request_bytes, send_all
+from league.management.benchmarks.lines import Figure, Line, Target, ratios
+from league.management.benchmarks.server import Server, gunicorn, request_bytes, send_all
 from league.management.benchmarks.world import Member, World, day_after_history, new_member, new_world
 
 FLOOR = "league.management.benchmarks.floor:application"
 SERVICE = "league.config.wsgi:application"
 KEYS = {"sqlite": "INTEGER PRIMARY KEY", "postgresql": "BIGSERIAL PRIMARY KEY"}
-MOST_TIMES_MEDIAN = 10
 
 
 @dataclass(frozen=True)
@@ -42,6 +41,17 @@ class Count:
 
     statements: list[str] = field(default_factory=list)
     rows_written: int = 0
+
+
+@dataclass(frozen=True)
+class Pass:
+    """Seconds of each request in a pass, and the server's processor seconds for one of them."""
+
+    taken: Sequence[float]
+    processor_seconds: float | None
+
+    def percentile(self, place: int) -> float:
+        return quantiles(self.taken, n=100, method="inclusive")[place - 1]
 
 
 def card(tee_id: str, played_on: date) -> dict[str, Any]:
@@ -79,52 +89,53 @@ def post(sizes: Sizes) -> Iterable[Line]:
     posts = Posts(world, members)
     floor_body = request_bytes(card(str(world.tee.pk), day_after_history(members[0], 0)), members[0].token)
     # The service and the floor turn by turn; the one that waits costs nothing.
-    with gunicorn(FLOOR) as floor_port, gunicorn(SERVICE) as port:
-        send_all(floor_port, [floor_body] * sizes.members)
-        send_all(port, posts.next(2 * sizes.members))
+    with gunicorn(FLOOR) as floor_server, gunicorn(SERVICE) as server:
+        send_all(floor_server.port, [floor_body] * sizes.members)
+        send_all(server.port, posts.next(2 * sizes.members))
         floors, ours = [], []
         for _ in range(sizes.passes):
-            floors.append(send_all(floor_port, [floor_body] * 2 * sizes.posts_a_pass))
-            ours.append(send_all(port, posts.next(sizes.posts_a_pass)))
+            floors.append(measured(floor_server, [floor_body] * 2 * sizes.posts_a_pass))
+            ours.append(measured(server, posts.next(sizes.posts_a_pass)))
         two = [sizes.posts_a_pass // 2] * 2
         with ThreadPoolExecutor(2) as pool:
-            both = [one for taken in pool.map(lambda sent: send_all(port, sent), map(posts.next, two)) for one in taken]
+            answered = pool.map(lambda sent: send_all(server.port, sent), [posts.next(count) for count in two])
+            both = Pass([one for taken in answered for one in taken], None)
     yield _line(floors, ours, counted)
-    yield Line("post, 2 connections", _spread(both))
+    figures = [Figure("p50", [1000 * both.percentile(50)]), Figure("p99", [1000 * both.percentile(99)])]
+    yield Line("post, 2 connections", figures)
 
 
-def _line(floors: list[list[float]], ours: list[list[float]], counted: list[Count]) -> Line:
-    middle = [percentile(taken, 50) for taken in ours]
-    high = [percentile(taken, 99) for taken in ours]
-    floor_middle = [percentile(taken, 50) for taken in floors]
-    return Line(
-        "post",
-        [
-            Figure(
-                "x_floor", [one / least for one, least in zip(middle, floor_middle, strict=True)], Target(at_most=12)
-            ),
-            Figure("p99/p50", [a / b for a, b in zip(high, middle, strict=True)], Target(at_most=MOST_TIMES_MEDIAN)),
-            Figure("p50", [1000 * one for one in middle]),
-            Figure("p99", [1000 * one for one in high]),
-            Figure("floor_p50", [1000 * one for one in floor_middle]),
-            Figure("sql", [len(counted[0].statements)]),
-            Figure("more_sql_with_long_history", [_grown(counted)], Target(at_most=0)),
-            Figure("rows_written", [counted[-1].rows_written]),
-        ],
-        note="milliseconds; 1 connection, 18 hole rows",
-    )
+def measured(server: Server, requests: Sequence[bytes]) -> Pass:
+    before = server.processor_seconds()
+    taken = send_all(server.port, requests)
+    after = server.processor_seconds()
+    return Pass(taken, None if before is None or after is None else (after - before) / len(requests))
 
 
-def _grown(counted: list[Count]) -> int:
+def _line(floors: Sequence[Pass], ours: Sequence[Pass], counted: Sequence[Count]) -> Line:
+    middle = [one.percentile(50) for one in ours]
+    floor_middle = [one.percentile(50) for one in floors]
+    high = [one.percentile(99) for one in ours]
+    spent = [one.processor_seconds for one in ours if one.processor_seconds]
+    floor_spent = [one.processor_seconds for one in floors if one.processor_seconds]
+    figures = [
+        Figure("x_floor", ratios(middle, floor_middle), Target(at_most=12)),
+        Figure("p99/p50", ratios(high, middle), Target(at_most=10)),
+        Figure("p50", [1000 * one for one in middle]),
+        Figure("p99", [1000 * one for one in high]),
+        Figure("floor_p50", [1000 * one for one in floor_middle]),
+        Figure("sql", [len(counted[0].statements)]),
+        Figure("more_sql_with_long_history", [_grown(counted)], Target(at_most=0)),
+        Figure("rows_written", [counted[-1].rows_written]),
+    ]
+    if len(spent) == len(floor_spent) == len(ours):
+        figures.insert(1, Figure("x_floor_processor", ratios(spent, floor_spent)))
+        figures.insert(2, Figure("processor_ms", [1000 * one for one in spent]))
+    return Line("post", figures, note="times in ms; 1 connection, 18 hole rows")
+
+
+def _grown(counted: Sequence[Count]) -> int:
     return len(counted[-1].statements) - len(counted[0].statements)
-
-
-def _spread(taken: list[float]) -> list[Figure]:
-    return [Figure(f"p{place}", [1000 * percentile(taken, place)]) for place in (50, 99)]
-
-
-def percentile(taken: list[float], place: int) -> float:
-    return quantiles(taken, n=100, method="inclusive")[place - 1]
 
 
 def make_floor_table() -> None:

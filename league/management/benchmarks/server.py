@@ -2,12 +2,13 @@
 
 import contextlib
 import json
-import os
 import socket
 import subprocess
 import sys
 import time
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from django.conf import settings
@@ -16,18 +17,37 @@ PATIENCE = 30
 HOST = "127.0.0.1"
 
 
+@dataclass(frozen=True)
+class Server:
+    port: int
+    pid: int
+
+    def processor_seconds(self) -> float | None:
+        """What its workers' threads have spent so far, as Linux counts it; None elsewhere."""
+        try:
+            workers = Path(f"/proc/{self.pid}/task/{self.pid}/children").read_text(encoding="ascii").split()
+            spent = [
+                int(threads.read_text(encoding="ascii").split()[0])
+                for worker in workers
+                for threads in Path(f"/proc/{worker}/task").glob("*/schedstat")
+            ]
+        except OSError:
+            return None
+        return sum(spent) / 1e9
+
+
 @contextlib.contextmanager
-def gunicorn(application: str) -> Iterator[int]:
-    """The port on which it answers; ended and waited for afterwards."""
+def gunicorn(application: str) -> Iterator[Server]:
+    """Answers on a free port of this machine; ended and waited for afterwards."""
     with socket.socket() as listener:
         listener.bind((HOST, 0))
         listener.listen(128)
         port = int(listener.getsockname()[1])
         fd = listener.fileno()
         command = [sys.executable, "-m", "gunicorn", "-c", "python:league.config.gunicorn", "--bind", f"fd://{fd}"]
-        process = subprocess.Popen([*command, application], cwd=settings.BASE, pass_fds=(fd,), env=dict(os.environ))
+        process = subprocess.Popen([*command, application], cwd=settings.BASE, pass_fds=(fd,))
     try:
-        yield port
+        yield Server(port, process.pid)
     finally:
         process.terminate()
         try:
