@@ -381,7 +381,7 @@ class Rounds(Endpoint):
             except RuleBroken as broken:
                 raise _placed(broken, facts.holes) from None
             address = f"{request.path}{played.pk}/"
-            body = _fresh(played)
+            body = round_out(round_card(played, in_full=True))
             return Answer(body, headers={"Location": address, "ETag": f'"{played.version}"'}, made_round=played)
 
         return self.once(request, act)
