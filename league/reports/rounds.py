@@ -97,7 +97,10 @@ class RoundCard:
 
     @property
     def picture(self) -> charts.Picture | None:
-        """The pace line against par plus strokes received; None for a total."""
+        """The pace line against par plus strokes received; None for a total.
+
+        A blow-up is a hole at its cap: net double bogey, and par and five without an index, where no net is known.
+        """
         if not any(hole.is_played for hole in self.holes):
             return None
         return charts.pace_line(
@@ -105,7 +108,7 @@ class RoundCard:
                 charts.PlayedHole(
                     number=hole.number,
                     par=hole.par,
-                    received=hole.received,
+                    received=hole.cap - hole.par - 2,
                     due=hole.par + hole.received,
                     strokes=hole.counted if hole.strokes is None else hole.strokes,
                 )
