@@ -151,6 +151,13 @@ ACTIONS = {
     "attestation_ended": ("ended the attestation of a card of", "ended an attestation"),
     "round_corrected": ("corrected a card of", "corrected a card"),
     "round_withdrawn": ("withdrew a card of", "withdrew a card"),
+    "course_made": ("entered a course for", "entered a course"),
+    "course_changed": ("changed a course for", "changed a course"),
+    "course_deleted": ("deleted a course for", "deleted a course"),
+    "tee_made": ("entered a tee for", "entered a tee"),
+    "tee_changed": ("changed a tee for", "changed a tee"),
+    "tee_rerated": ("re-rated a tee for", "re-rated a tee"),
+    "tee_deleted": ("deleted a tee for", "deleted a tee"),
     "import_applied": ("stored past rounds of", "stored past rounds"),
     "import_undone": ("took back past rounds of", "took back past rounds"),
 }
