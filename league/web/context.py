@@ -62,11 +62,11 @@ def _contents(request: HttpRequest, facts: SheetFacts) -> tuple[Entry, ...]:
     group = [facts.place.group_id] if facts.place else None
     me = [facts.player.pk]
     lines: list[tuple[str, str, list[Any] | None, str]] = [
-        ("Next round", "home", [], f"index {charts.index_words(facts.index_tenths)}" if facts.n_revisions else ""),
+        ("Next round", "home", [], _stand(facts)),
         ("Post a round", "round_new", [], _last(facts)),
         ("Rounds", "rounds", [], _counted(facts.n_rounds, "round")),
         ("Ledger", "ledger", me, _counted(facts.n_revisions, "revision")),
-        ("Group", "group", group, _counted(facts.n_members, "member")),
+        ("Group", "group", group, _people(facts.n_members)),
         ("Courses", "courses", [], _counted(facts.n_courses, "course")),
         ("Imports", "imports", [], ""),
         ("Settings", "settings", [], facts.player.length_unit),
@@ -81,6 +81,16 @@ def _contents(request: HttpRequest, facts: SheetFacts) -> tuple[Entry, ...]:
 
 def _entry(request: HttpRequest, label: str, url: str, fact: str) -> Entry:
     return Entry(label, url, fact, request.path == url)
+
+
+def _stand(facts: SheetFacts) -> str:
+    if facts.index_tenths is None:
+        return "no index yet" if facts.n_revisions else ""
+    return f"index {charts.index_words(facts.index_tenths)}"
+
+
+def _people(count: int) -> str:
+    return "you alone" if count == 1 else f"{count} people" if count else ""
 
 
 def _last(facts: SheetFacts) -> str:
