@@ -170,7 +170,7 @@ def _read_rows(
             reading.rows.append(row)
             n_assumed += not row.scores and "holes" not in values
     if n_assumed:
-        message = f"Totals without `holes` are read as rounds of 18 holes ({n_assumed} here)."
+        message = f"Totals without a word on the holes are read as rounds of 18 holes ({n_assumed} here)."
         reading.notes.append(Note(0, "holes", "holes_assumed", message))
 
 

@@ -86,8 +86,7 @@ class ImportForm(KeyedForm):
 
     def ask(self, asked: Sequence[str], text: str) -> None:
         """Show the form again with these questions open; what was answered before stays answered, out of sight."""
-        self.data = self.data.copy()
-        self.data["text"] = text
+        self.data = {name: self.data.get(name) for name in self.data} | {"text": text}
         for name in FIELD_OF_QUESTION.values():
             if name not in asked:
                 self.fields[name].widget = forms.HiddenInput()

@@ -69,7 +69,7 @@ class TestTheFile:
     def test_the_page_says_what_a_file_is_and_hands_out_the_template(self, ann: Client) -> None:
         page = ann.get(reverse("imports"))
         assert page.status_code == 200
-        for column in ("played_on", "order_in_day", "adjusted_gross", "playing_conditions_from", "reason", "ref"):
+        for column in ("played_on", "order_in_day", "adjusted_gross", "reason", "ref"):
             assert column in text_of(page)
         template = ann.get(reverse("imports_template"))
         assert template.content.decode() == rounds_csv.TEMPLATE
@@ -104,7 +104,7 @@ class TestTheFile:
         taken(ann)
         page = ann.get(upload(ann, FILE + ROW.format(day=30, gross=91, note=""))["Location"])
         assert "1 new round; 5 stand in the file" in text_of(page)
-        assert [row[-1] for row in cells(page)] == ["stored already: left out"] * 4 + [""]
+        assert [row[-1] for row in cells(page)] == ["stored already"] * 4 + [""]
         assert "Take the round" in text_of(page)
 
     def test_a_double_press_reads_it_once(self, ann: Client) -> None:
@@ -210,9 +210,10 @@ class TestQuestions:
         asked = upload(ann, self.TWO_WAYS)
         assert asked.status_code == 400
         page = asked.content.decode()
-        kept = html.unescape(re.search(r'<textarea name="text" hidden>\n(.*?)</textarea>', page, re.DOTALL)[1])
+        kept = html.unescape(re.search(r'<div hidden><textarea name="text">\n(.*?)</textarea>', page, re.DOTALL)[1])
         assert kept == self.TWO_WAYS
         assert 'type="file"' not in page
+        assert '<input type="hidden" name="whose" value="own">' in page
         answer = paste(ann, kept.replace("\n", "\r\n"), day_first="yes")
         assert answer.status_code == 303
         assert [row["played_on"] for row in RoundImport.objects.get().rows] == ["2026-04-03", "2026-04-05"]
