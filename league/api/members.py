@@ -1,4 +1,4 @@
-"""Groups, their people, invitations and record; a player as mates see them."""
+"""Groups, their people and their record; a player as mates see them."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -25,7 +25,7 @@ from league.rules.rounding import as_decimal
 from league.services import leaving
 from league.services import members as services
 
-NAME, LABEL, REASON = 80, 80, 500
+NAME, REASON = 80, 500
 
 
 @extend_schema_field({"type": "string", "maxLength": 64, "example": "Europe/London"})
@@ -96,35 +96,6 @@ class MemberOut(StandingOut):
     last_played_on = Day(allow_null=True)
     joined_at = serializers.DateTimeField()
     is_under_18 = Flag(required=False, help_text="For organisers, and about oneself.")
-
-
-class InvitationIn(Strict):
-    role = Choice(services.INVITED_ROLES, required=False)
-    label = Text(LABEL, allow_blank=True, required=False)  # type: ignore[assignment]
-    uses = Whole(1, 60, required=False)
-    days = Whole(1, 60, required=False)
-    guest = Id(required=False, help_text="A player without an account: the link hands their cards over, once.")
-    is_under_18 = Flag(required=False)
-
-
-class InvitationOut(serializers.Serializer[Any]):
-    id = Id()
-    group = Id()
-    role = Choice(Role)
-    label = Text(LABEL)  # type: ignore[assignment]
-    guest = Id(allow_null=True)
-    uses_left = Whole(0, 60)
-    is_under_18 = Flag()
-    created_at = serializers.DateTimeField()
-    ends_at = serializers.DateTimeField()
-    withdrawn_at = serializers.DateTimeField(allow_null=True)
-    link = serializers.CharField(allow_null=True, help_text="In the first answer to its POST, and never again.")
-
-
-class JoinIn(Strict):
-    link = Text(200, help_text="The address of the invitation, or the last part of it.")
-    hides_lines = Flag(required=False)
-    is_under_18 = Flag(required=False)
 
 
 class AuditOut(serializers.Serializer[Any]):
@@ -208,22 +179,6 @@ def member_body(line: MemberLine, reader: Membership) -> dict[str, Any]:
     return body
 
 
-def invitation_body(invitation: Invitation) -> dict[str, Any]:
-    return {
-        "id": str(invitation.pk),
-        "group": str(invitation.group_id),
-        "role": invitation.role,
-        "label": invitation.label,
-        "guest": str(invitation.guest_id) if invitation.guest_id else None,
-        "uses_left": invitation.uses_left,
-        "is_under_18": invitation.is_under_18,
-        "created_at": invitation.created_at,
-        "ends_at": invitation.ends_at,
-        "withdrawn_at": invitation.withdrawn_at,
-        "link": None,
-    }
-
-
 def audit_body(line: AuditLine) -> dict[str, Any]:
     entry = line.entry
     return {
@@ -255,7 +210,7 @@ def player_body(account: Account, player: Player) -> dict[str, Any]:
     }
 
 
-def _located(name: str, row: Group | Membership | Invitation, version: int | None) -> Mapping[str, str]:
+def located(name: str, row: Group | Membership | Invitation, version: int | None) -> Mapping[str, str]:
     tag = {"ETag": f'"{version}"'} if version else {}
     return {"Location": reverse(name, args=[row.pk]), **tag}
 
@@ -282,8 +237,8 @@ class Groups(Endpoint):
 
         def act() -> Answer:
             place = services.found_group(player=player, **sent)
-            located = _located("api-group", place.group, place.group.version)
-            return Answer(group_body(place.group, place.role), headers=located)
+            where = located("api-group", place.group, place.group.version)
+            return Answer(group_body(place.group, place.role), headers=where)
 
         return self.once(request, act)
 
@@ -327,8 +282,8 @@ class Members(Endpoint):
         def act() -> Answer:
             place = services.add_player(group=joined.group, actor=joined.membership.player, **sent)
             line = reports.member_line(place, joined.membership)
-            located = _located("api-member", place, place.version)
-            return Answer(member_body(line, joined.membership), headers=located)
+            where = located("api-member", place, place.version)
+            return Answer(member_body(line, joined.membership), headers=where)
 
         return self.once(request, act)
 
@@ -390,76 +345,6 @@ def _mate(group: Group, player_id: UUID, field: str) -> Player:
     return place.player
 
 
-# Invitations
-
-
-class Invitations(Endpoint):
-    query = PAGING
-
-    @extend_schema(responses=page_of(InvitationOut))
-    def get(self, request: Request, group_id: UUID) -> Response:
-        joined = access.group_to_run(self.account, group_id)
-        return Response(page(self, reports.open_invitations(joined.group), invitation_body, ("ends_at", "id")))
-
-    @extend_schema(request=InvitationIn, responses={201: InvitationOut})
-    def post(self, request: Request, group_id: UUID) -> Response:
-        """The link is in this answer alone; a repeated key hears everything but the link."""
-        joined = access.group_to_run(self.account, group_id)
-        sent = self.read(InvitationIn)
-        if "guest" in sent:
-            sent["guest"] = _kept(joined.group, sent["guest"])
-        values: list[str] = []
-
-        def act() -> Answer:
-            made, value = services.make_invitation(group=joined.group, actor=joined.membership.player, **sent)
-            values.append(value)
-            return Answer(invitation_body(made), headers=_located("api-invitation", made, None))
-
-        response = self.once(request, act)
-        for value in values:
-            response.data["link"] = request.build_absolute_uri(f"/join/{value}/")
-        return response
-
-
-def _kept(group: Group, player_id: UUID) -> Player:
-    place = Membership.objects.filter(group=group, player_id=player_id, left_at=None).select_related("player").first()
-    if place is None:
-        raise invalid([FieldError("guest", "id", "Send the id of a player of this group who has no account.")])
-    return place.player
-
-
-class InvitationDetail(Endpoint):
-    @extend_schema(responses=InvitationOut)
-    def get(self, request: Request, invitation_id: UUID) -> Response:
-        return Response(invitation_body(access.invitation_to_change(self.account, invitation_id)))
-
-    @extend_schema(responses={204: None})
-    def delete(self, request: Request, invitation_id: UUID) -> Response:
-        invitation = access.invitation_to_change(self.account, invitation_id)
-        services.withdraw_invitation(invitation=invitation, actor=access.own_player(self.account))
-        return Response(status=204)
-
-
-class Join(Endpoint):
-    @extend_schema(request=JoinIn, responses={201: MemberOut})
-    def post(self, request: Request) -> Response:
-        """Into a group by an invitation link."""
-        sent = self.read(JoinIn)
-        value = sent.pop("link").rstrip("/").rpartition("/")[2]
-
-        def act() -> Answer:
-            me = access.own_player(self.account)
-            invitation = access.invitation_by_link(value)
-            player = services.accept_invitation(invitation=invitation, player=me, **sent)
-            place = Membership.objects.select_related("player", "group").get(
-                group=invitation.group, player=player, left_at=None
-            )
-            located = _located("api-member", place, place.version)
-            return Answer(member_body(reports.member_line(place, place), place), headers=located)
-
-        return self.once(request, act)
-
-
 # The record, and one player
 
 
@@ -517,10 +402,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("groups/", Groups.as_view(), name="api-groups"),
     path("groups/<uuid:group_id>/", GroupDetail.as_view(), name="api-group"),
     path("groups/<uuid:group_id>/members/", Members.as_view(), name="api-members"),
-    path("groups/<uuid:group_id>/invitations/", Invitations.as_view(), name="api-invitations"),
     path("groups/<uuid:group_id>/audit/", Audit.as_view(), name="api-audit"),
     path("members/<uuid:membership_id>/", MemberDetail.as_view(), name="api-member"),
-    path("invitations/<uuid:invitation_id>/", InvitationDetail.as_view(), name="api-invitation"),
-    path("join/", Join.as_view(), name="api-join"),
     path("players/<uuid:player_id>/", PlayerDetail.as_view(), name="api-player"),
 ]

@@ -2,12 +2,13 @@
 
 from django.urls import URLPattern, URLResolver, include, path, re_path
 
-from league.api import accounts, courses, docs, handicaps, imports, members, rounds
+from league.api import accounts, courses, docs, handicaps, imports, invitations, members, rounds
 from league.api.base import Unknown
 
 NOUNS: list[list[URLPattern | URLResolver]] = [
     accounts.urlpatterns,
     members.urlpatterns,
+    invitations.urlpatterns,
     courses.urlpatterns,
     rounds.urlpatterns,
     handicaps.urlpatterns,
