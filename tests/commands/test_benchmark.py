@@ -91,10 +91,11 @@ def test_the_textbook_forms_do_the_same_work():
         ((11.0, 12.0, 12.5), "within"),
         ((12.0, 12.4, 13.0), "noise, run again"),
         ((12.3, 12.4, 12.5), "outside"),
+        ((50.0, 90.0, 140.0), "outside"),
         ((12.4,), "outside"),
     ],
 )
-def test_a_ratio_is_outside_only_beyond_its_own_spread(values, verdict):
+def test_a_ratio_is_outside_only_when_no_pass_was_within(values, verdict):
     assert Figure("x_floor", values, Target(at_most=12)).verdict == verdict
     mirrored = [24 - value for value in values]
     assert Figure("x_floor", mirrored, Target(at_least=12)).verdict == verdict

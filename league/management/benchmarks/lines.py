@@ -47,13 +47,12 @@ class Figure:
 
     @property
     def verdict(self) -> str:
-        """Outside by less than the passes differ among themselves says nothing."""
+        """Outside while some pass was within says nothing: the passes differ by more than it is outside."""
         if self.target is None:
             return ""
-        excess = self.target.excess(self.middle)
-        if excess <= 0:
+        if self.target.excess(self.middle) <= 0:
             return "within"
-        return "noise, run again" if excess < max(self.values) - min(self.values) else "outside"
+        return "noise, run again" if min(map(self.target.excess, self.values)) <= 0 else "outside"
 
     def __str__(self) -> str:
         notes = []
