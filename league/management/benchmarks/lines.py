@@ -1,11 +1,4 @@
-"""What a measurement is, how it is judged and how it is printed.
-
->>> figure = Figure("x_floor", (7.0, 8.0, 7.5), Target(at_most=12))
->>> str(figure)
-'x_floor=7.50 (7.00-8.00, at most 12: within)'
->>> str(Figure("x_floor", (12.1, 11.0, 13.0), Target(at_most=12)))
-'x_floor=12.1 (11.0-13.0, at most 12: noise, run again)'
-"""
+"""What a measurement is, how it is judged and how it is printed."""
 
 import gc
 import time
