@@ -334,3 +334,8 @@ def interval_of_difference(
         means.append(sum(total for total, _ in drawn) / sum(count for _, count in drawn))
     means.sort()
     return means[round(0.025 * draws)], means[round(0.975 * draws) - 1]
+
+
+def crps_between(marks: Iterable[Mark], fewest: int, most: int) -> float | None:
+    """Mean CRPS of forecasts from so many rounds; None if there are none."""
+    return _mean(mark.crps for mark in marks if fewest <= mark.n_before <= most)

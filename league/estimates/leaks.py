@@ -179,8 +179,8 @@ def _leak(
     weight = 0 if usual is None else GROUP_WEIGHT
     value = (n * own + weight * (usual or 0.0)) / (n + weight)
     per_round = [18 * fmean(holes) for holes in by_round if holes]
-    # Counts scatter at least as widely as if they fell independently, however few were seen.
-    variance = max(_variance(per_round), value, 1 / len(per_round))
+    # Counts scatter at least as widely as if they fell independently; that none were seen does not mean there are none.
+    variance = max(_variance(per_round), value) + 2 / len(per_round)
     return Leak(kind, about(value, math.sqrt(variance / (n + weight)), n_holes, floor=0.0))
 
 

@@ -10,13 +10,14 @@ and no improvement is assumed.
 >>> level = level_of(rounds)
 >>> next_score = predict(level, date(2024, 4, 28))
 >>> round(level.mean, 2), round(chance(next_score, Ground(70.4, 121), 100), 3)
-(25.92, 0.648)
+(25.76, 0.67)
 """
 
 import math
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass
 from datetime import date
+from typing import Any
 
 from league.estimates.student import TwoPiece, mean_distance
 
@@ -70,6 +71,16 @@ class Level:
     last: date | None = None
     gaps: tuple[float, ...] = ()
     last_surprise: float = 0.0
+
+    def as_plain(self) -> dict[str, object]:
+        """Plain values for keeping; `from_plain` reads them back."""
+        return {**asdict(self), "last": self.last.isoformat() if self.last else None, "gaps": list(self.gaps)}
+
+    @staticmethod
+    def from_plain(plain: Mapping[str, Any]) -> "Level":
+        last = plain["last"]
+        day = date.fromisoformat(last) if last else None
+        return Level(**{**plain, "last": day, "gaps": tuple(plain["gaps"])})
 
     @property
     def n_learned(self) -> int:

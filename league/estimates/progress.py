@@ -20,6 +20,7 @@ ALLOWANCE, LIMIT = 0.5, 5.0
 """Of the cusum, in standard deviations."""
 ROUNDS_BETWEEN_FALSE_ALARMS = 464
 """With that allowance and limit, both sides watched, while nothing changes; from simulation, within 2 %."""
+SAME_CHANGE = 20
 LATELY = 5
 NOTABLE = 2.0
 """Standard errors beyond which the last rounds differ from those before by more than luck usually does."""
@@ -59,13 +60,20 @@ class Change:
 
 
 def changes(levels: Iterable[Level]) -> list[Change]:
-    """From the levels after each round. The first round, which only finds the level, surprises nobody."""
-    found, sums = [], Cusum()
+    """From the levels after each round. The first round, which only finds the level, surprises nobody.
+
+    A level follows a large change slowly, so that more alarms come; within twenty rounds they are the same change.
+    """
+    found: list[Change] = []
+    sums, last = Cusum(), Change(-SAME_CHANGE, "")
     for place, level in enumerate(levels):
         if place:
             sums = sums.after(level.last_surprise)
-        if sums.alarm:
+        if not sums.alarm:
+            continue
+        if sums.alarm != last.direction or place - last.place >= SAME_CHANGE:
             found.append(Change(place, sums.alarm))
+        last = Change(place, sums.alarm)
     return found
 
 

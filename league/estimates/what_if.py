@@ -1,10 +1,10 @@
 """What if there were one penalty fewer a round, half the three-putts, no hole worse than a double?
 
-The outlook is drawn again and again, and every drawn score is played with the holes of one of the player's own rounds
-that was about as good among theirs: a poor score gets the holes of a poor round, which holds more to save. The change
-is made hole by hole there, and the strokes it saves come off the drawn score. So the chance before is the outlook's
-own, and the change works on the tail it belongs to; no mean is shifted. What cannot be known is left as it was: a
-penalty fewer saves the penalty stroke alone, and nobody plays the next hole otherwise.
+Scores are drawn from the outlook again and again, and every one is played with the holes of one of the player's own
+rounds that was about as good among theirs: a poor score gets the holes of a poor round, which holds more to save. The
+change is made hole by hole there, and the strokes it saves come off the drawn score. So the chance before is the
+outlook's own, and the change works on the tail it belongs to; no mean is shifted. What cannot be known is left as it
+was: a penalty fewer saves the penalty stroke alone, and nobody plays the next hole otherwise.
 
 >>> from datetime import date
 >>> from league.estimates.outlook import Level, predict
@@ -29,7 +29,9 @@ from league.estimates.student import TwoPiece
 FEWEST_ROUNDS = 5
 DRAWS = 2000
 ROUNDS_DRAWN_ANEW = 200
-DRAWS_EACH = 400
+DRAWS_EACH = 200
+VARIANTS = 16
+"""How often a change that is left to chance is played on each round."""
 NEIGHBOURS = 1.5
 """How many places in the order of the player's rounds a drawn score may reach to either side."""
 
@@ -94,53 +96,45 @@ def what_if(
     usable = [holes for holes in rounds if change.saving(holes, rng) is not None]
     if len(usable) < FEWEST_ROUNDS:
         return None
-    scores = _Scores(next_score, ground)
     ordered = sorted(usable, key=lambda holes: sum(hole.strokes - hole.par for hole in holes))
-    gained, saved = _draw(scores, barrier, ordered, change, rng, DRAWS)
+    savings = [[change.saving(holes, rng) or 0 for _ in range(VARIANTS)] for holes in ordered]
+    scores = _Near(next_score, ground, barrier, max(map(max, savings)))
+    gained, draw_error = _gained(scores, savings, rng, DRAWS)
     others = []
     for _ in range(ROUNDS_DRAWN_ANEW):
-        anew = sorted(rng.choices(range(len(ordered)), k=len(ordered)))
-        others.append(_draw(scores, barrier, [ordered[place] for place in anew], change, rng, DRAWS_EACH)[0])
+        anew = sorted(rng.choices(range(len(savings)), k=len(savings)))
+        others.append(_gained(scores, [savings[place] for place in anew], rng, DRAWS_EACH)[0])
     others.sort()
     low, high = others[round(0.025 * len(others))], others[round(0.975 * len(others)) - 1]
     before = chance(next_score, ground, barrier)
     return Told(
         before=before,
         after=Estimate(before + gained, before + min(low, gained), before + max(high, gained), len(usable)),
-        saved=saved,
-        draw_error=math.sqrt(gained * (1 - gained) / DRAWS),
+        saved=fmean(map(fmean, savings)),
+        draw_error=draw_error,
     )
 
 
-class _Scores:
-    """The whole scores of an outlook, to draw from by their place."""
+class _Near:
+    """The whole scores of an outlook that a change can bring under the barrier, with the places they take up."""
 
-    def __init__(self, next_score: TwoPiece, ground: Ground) -> None:
-        self.lowest = round(ground.gross(next_score.quantile(1e-6)))
-        highest = round(ground.gross(next_score.quantile(1 - 1e-6)))
-        wholes = range(self.lowest, highest + 1)
-        self.up_to = [next_score.cdf(ground.differential(whole + 0.5)) for whole in wholes]
+    def __init__(self, next_score: TwoPiece, ground: Ground, barrier: int, most: int) -> None:
+        above = range(-1, most)
+        self.up_to = [next_score.cdf(ground.differential(barrier + distance + 0.5)) for distance in above]
 
-    def at(self, place: float) -> int:
-        return self.lowest + min(bisect(self.up_to, place), len(self.up_to) - 1)
+    def missing(self, place: float) -> int:
+        """Strokes from the score at this place (0 is the best, 1 the worst) to the barrier's last allowed score."""
+        return bisect(self.up_to, place)
 
 
-def _draw(
-    scores: _Scores,
-    barrier: int,
-    ordered: Sequence[Sequence[PlayedHole]],
-    change: Change,
-    rng: Random,
-    draws: int,
-) -> tuple[float, float]:
-    """Share of draws that only the change brings under the barrier, and the mean saving. Draws are spread evenly."""
-    gained = 0
-    savings = []
+def _gained(scores: _Near, savings: Sequence[Sequence[int]], rng: Random, draws: int) -> tuple[float, float]:
+    """Chance that only the change brings the score under, and its standard error. Draws are spread evenly."""
+    first, last = scores.up_to[0], scores.up_to[-1]
+    n, under = len(savings), 0
     for number in range(draws):
-        place = (number + rng.random()) / draws
-        near = place * len(ordered) + rng.uniform(-NEIGHBOURS, NEIGHBOURS)
-        holes = ordered[min(max(int(near), 0), len(ordered) - 1)]
-        saving = change.saving(holes, rng) or 0
-        savings.append(saving)
-        gained += barrier <= scores.at(place) < barrier + saving
-    return gained / draws, fmean(savings)
+        place = first + (last - first) * (number + rng.random()) / draws
+        near = place * n + rng.uniform(-NEIGHBOURS, NEIGHBOURS)
+        saved = savings[min(max(int(near), 0), n - 1)][number % VARIANTS]
+        under += scores.missing(place) <= saved
+    share = under / draws
+    return (last - first) * share, (last - first) * math.sqrt(share * (1 - share) / draws)
