@@ -12,8 +12,10 @@ from django.utils import timezone
 from league.models import Player
 from league.services.accounts import forget_ended_sign_ins
 from league.services.handicaps import check_everybody
+from league.services.judging import judge_all
 from league.services.leaving import erase_due
 from league.services.once import forget_old_keys
+from league.services.outlooks import refresh_due
 
 log = logging.getLogger(__name__)
 
@@ -54,3 +56,15 @@ def check_ledgers() -> None:
             log.error("the ledger of player %s differs at: %s", difference.player_id, difference.where)
         after = batch[-1].pk
         cache.set(tonight, str(after), timeout=ONE_DAY)
+
+
+@shared_task
+def refresh_due_outlooks() -> None:
+    """Outlooks of players whose ledger has moved on. What is due shows in the tables, so no message can be lost."""
+    refresh_due()
+
+
+@shared_task
+def judge_outlooks() -> None:
+    """How well outlooks have come true, for the page about the numbers."""
+    judge_all()

@@ -2,10 +2,11 @@
 
 from django.urls import URLPattern, URLResolver, include, path, re_path
 
-from league.api import accounts, courses, docs, handicaps, imports, invitations, members, rounds
+from league.api import accounts, barriers, courses, docs, handicaps, imports, invitations, members, rounds
 from league.api.base import Unknown
 
 NOUNS: list[list[URLPattern | URLResolver]] = [
+    barriers.urlpatterns,
     accounts.urlpatterns,
     members.urlpatterns,
     invitations.urlpatterns,

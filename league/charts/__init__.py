@@ -3,26 +3,37 @@
 `Picture.svg` is finished markup, escaped; `reading`, `columns` and `rows` are plain text for a template to escape.
 """
 
+from league.charts.dots import twenty_dots
 from league.charts.drawing import Column, Picture, Row
+from league.charts.ladder import Rung, leak_ladder
+from league.charts.level import ProgressPoint, progress_line
 from league.charts.pace import PlayedHole, pace_line
 from league.charts.stairs import Step, staircase
 from league.charts.strip import StripRow, group_strip
+from league.charts.told import SaidRow, said_and_happened
 from league.charts.words import count_words, day_words, index_words, signed_words, step_words, tenths_words
 
 __all__ = [
     "Column",
     "Picture",
     "PlayedHole",
+    "ProgressPoint",
     "Row",
+    "Rung",
+    "SaidRow",
     "Step",
     "StripRow",
     "count_words",
     "day_words",
     "group_strip",
     "index_words",
+    "leak_ladder",
     "pace_line",
+    "progress_line",
+    "said_and_happened",
     "signed_words",
     "staircase",
     "step_words",
     "tenths_words",
+    "twenty_dots",
 ]

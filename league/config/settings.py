@@ -149,6 +149,8 @@ CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_TIMEZONE = TIME_ZONE
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA / "timetable")
 CELERY_BEAT_SCHEDULE = {
+    "refresh due outlooks": {"task": "league.tasks.refresh_due_outlooks", "schedule": 5.0},
+    "judge outlooks": {"task": "league.tasks.judge_outlooks", "schedule": crontab(minute="40")},
     "erase who is due": {"task": "league.tasks.erase_who_is_due", "schedule": crontab(minute="10")},
     "clear what has ended": {"task": "league.tasks.clear_what_has_ended", "schedule": crontab(minute="20", hour="3")},
     "check ledgers": {"task": "league.tasks.check_ledgers", "schedule": crontab(minute="*/5", hour="1-4")},

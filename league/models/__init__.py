@@ -1,3 +1,4 @@
+from league.models.barriers import Barrier, Foretold, Judgement, Outlook
 from league.models.courses import Course, Hole, HolesInPlay, Tee
 from league.models.handicaps import CardEvent, Erasure, EventKind, Revision, Standing
 from league.models.members import (
@@ -20,19 +21,23 @@ from league.models.rounds import HoleScore, NotPlayedReason, Round, RoundImport,
 __all__ = [
     "Account",
     "AuditEntry",
+    "Barrier",
     "CardEvent",
     "Course",
     "Erasure",
     "EventKind",
+    "Foretold",
     "Group",
     "Hole",
     "HoleScore",
     "HolesInPlay",
     "IdempotencyKey",
     "Invitation",
+    "Judgement",
     "LengthUnit",
     "Membership",
     "NotPlayedReason",
+    "Outlook",
     "Player",
     "RatedFor",
     "Revision",

@@ -9,6 +9,7 @@ from typing import Any, ClassVar
 from django.db import models
 from django.db.models import F, Q
 
+from league.estimates.outlook import Ground
 from league.models.members import Group, LengthUnit, Player, RatedFor
 from league.rules import printed, rounding, scorecard
 from league.rules.errors import RuleBroken
@@ -100,6 +101,12 @@ class Tee(models.Model):
         return (self.valid_from is None or self.valid_from <= day) and (
             self.valid_until is None or day <= self.valid_until
         )
+
+    @property
+    def ground(self) -> Ground:
+        """The tee as an outlook needs it, for eighteen holes; a nine-hole course is played twice."""
+        times = 2 if self.course.n_holes == 9 else 1
+        return Ground(times * self.course_rating_tenths / 10, self.slope_rating)
 
     @property
     def usual_holes_in_play(self) -> str:

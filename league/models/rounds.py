@@ -5,6 +5,7 @@ from typing import ClassVar
 
 from django.db import models
 
+from league.estimates.outlook import Played
 from league.models.courses import HolesInPlay, Tee
 from league.models.members import Group, Player
 
@@ -45,6 +46,15 @@ class RoundImport(models.Model):
         return f"import {self.id}"
 
 
+class RoundSet(models.QuerySet["Round"]):
+    def whole(self) -> "RoundSet":
+        """Standing rounds of eighteen holes, each player's in order of play. Nine holes are never counted double."""
+        found = self.filter(
+            state=RoundState.STANDING, n_holes=18, holes_in_play__in=[HolesInPlay.EIGHTEEN, HolesInPlay.TWICE]
+        )
+        return found.order_by("player_id", "played_on", "order_in_day", "entered_at")
+
+
 class Round(models.Model):
     """Tenths are whole numbers. `gross` is None when a hole was picked up without a number: not known, not zero."""
 
@@ -79,15 +89,32 @@ class Round(models.Model):
     attested_on_paper = models.BooleanField(default=False)
     version = models.PositiveIntegerField(default=1)
 
+    objects = RoundSet.as_manager()
+
     class Meta:
         indexes: ClassVar = [models.Index(fields=["player", "played_on", "order_in_day"], name="rounds_in_play_order")]
 
     def __str__(self) -> str:
         return f"round {self.id}"
 
+    @property
+    def least_gross(self) -> int | None:
+        """The gross score; where a hole was picked up without a number, with that hole at its cap."""
+        return self.gross if self.gross is not None else self.adjusted_gross
+
+    @property
+    def as_played(self) -> Played | None:
+        """A whole round as the outlook needs it; its tee must be of the course at hand."""
+        gross = self.least_gross
+        return None if gross is None else Played(self.played_on, self.tee.ground.differential(gross))
+
 
 class HoleScore(models.Model):
-    """A hole started. Holes not played have no row."""
+    """A hole started. Holes not played have no row.
+
+    Optional, for the leak ladder: whether the first putt was from beyond 20 feet, the strokes taken from inside about
+    60 yards (putts included), and whether a shot only brought the ball back into play.
+    """
 
     id = models.BigAutoField(primary_key=True)
     round = models.ForeignKey(Round, on_delete=models.CASCADE, related_name="hole_scores")
@@ -96,6 +123,9 @@ class HoleScore(models.Model):
     is_picked_up = models.BooleanField(default=False)
     putts = models.PositiveSmallIntegerField(null=True, blank=True)
     penalties = models.PositiveSmallIntegerField(null=True, blank=True)
+    first_putt_is_long = models.BooleanField(null=True, blank=True)
+    strokes_from_60 = models.PositiveSmallIntegerField(null=True, blank=True)
+    had_recovery = models.BooleanField(null=True, blank=True)
 
     class Meta:
         ordering: ClassVar = ["number"]

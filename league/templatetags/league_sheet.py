@@ -30,6 +30,12 @@ def handicap(strokes: int | None) -> str:
 
 
 @register.filter
+def percent(share: float) -> str:
+    """0.254 -> 25 %; never below 1 or above 99, since nothing here is that sure."""
+    return f"{min(99, max(1, round(100 * share)))} %"
+
+
+@register.filter
 def or_dash(value: object) -> object:
     """An en dash for what is absent; 0 is not absent."""
     return DASH if value is None or value == "" else value

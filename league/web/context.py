@@ -66,14 +66,16 @@ def _contents(request: HttpRequest, facts: SheetFacts) -> tuple[Entry, ...]:
         ("Post a round", "round_new", [], _last(facts)),
         ("Rounds", "rounds", [], _counted(facts.n_rounds, "round")),
         ("Ledger", "ledger", me, _counted(facts.n_revisions, "revision")),
+        ("Progress", "progress", [], ""),
         ("Group", "group", group, _people(facts.n_members)),
         ("Courses", "courses", [], _counted(facts.n_courses, "course")),
         ("Imports", "imports", [], ""),
         ("Settings", "settings", [], facts.player.length_unit),
+        ("About the numbers", "numbers", [], ""),
         ("About the API", "api", [], ""),
     ]
     if facts.place and facts.place.role == Role.ORGANISER:
-        lines.insert(5, ("Organiser’s desk", "desk", group, ""))
+        lines.insert(6, ("Organiser’s desk", "desk", group, ""))
     return tuple(
         _entry(request, label, reverse(name, args=args), fact) for label, name, args, fact in lines if args is not None
     )

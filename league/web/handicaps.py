@@ -11,8 +11,10 @@ from league import access
 from league.access import Relation
 from league.models import Player
 from league.reports import handicaps
+from league.reports.progress import NoOutlook, OutlookView, ladder_of, outlook_of
 from league.reports.rounds import last_round
 from league.rules.rounding import as_decimal
+from league.services.rounds import today_at
 from league.web.doors import account_of, player_of, signed_in
 from league.web.forms import see_other
 from league.web.rounds import chosen_tee, holes_choices, pager, tees_of
@@ -38,6 +40,9 @@ def home(request: HttpRequest) -> HttpResponse:
     if tee is not None and stand.index_tenths is not None:
         course_handicap = tee.in_play(tee.usual_holes_in_play).course_handicap(as_decimal(stand.index_tenths))
     par = sum(hole.par for hole in tee.holes.all()) if tee else None
+    outlook = outlook_of(player, tee, today_at(tee, player)) if tee else None
+    first = outlook.first if isinstance(outlook, OutlookView) else None
+    told = first.barrier if first else None
     page = {
         "player": player,
         "tees": tees,
@@ -45,6 +50,8 @@ def home(request: HttpRequest) -> HttpResponse:
         "stand": stand,
         "course_handicap": course_handicap,
         "target": par + course_handicap if par is not None and course_handicap is not None else None,
+        "outlook": None if outlook is None or isinstance(outlook, NoOutlook) else outlook,
+        "ladder": ladder_of(told) if told else None,
         "last": last_round(player),
         "waiting": access.imports_of(account_of(request)).filter(player=player, state="ready"),
     }

@@ -89,7 +89,7 @@ def round_new(request: HttpRequest) -> HttpResponse:
         mates=access.visible_players(account_of(request)),
         initial={"played_on": rounds.today_at(tee, player)},
     )
-    page = {
+    page: dict[str, Any] = {
         "player": player,
         "is_own": player.account_id == account_of(request).pk,
         "kept": access.kept_players(account_of(request)).order_by("name"),
@@ -197,7 +197,7 @@ def round_correct(request: HttpRequest, round_id: str) -> HttpResponse:
         stored=stored,
         initial={**initial_of(stored), "version": stored.version},
     )
-    page = {"stored": stored, "by_total": stored.is_total}
+    page: dict[str, Any] = {"stored": stored, "by_total": stored.is_total}
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "league/round_correct.html", form, **page)
     try:
@@ -210,8 +210,7 @@ def round_correct(request: HttpRequest, round_id: str) -> HttpResponse:
         )
     except rounds.Stale as stale:
         fresh = round_card(with_cards(Round.objects.all()).get(pk=stale.stored.pk), in_full=True)
-        form.data = form.data.copy()
-        form.data["version"] = str(fresh.played.version)
+        form.data = {**form.data.dict(), "version": str(fresh.played.version)}  # type: ignore[attr-defined]
         return form_shown(request, "league/round_correct.html", form, status=409, fresh=fresh, **page)
     messages.success(request, "Stored. The ledger has a new revision where a number changed.")
     return see_other(reverse("round", args=[stored.pk]))

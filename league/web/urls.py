@@ -10,5 +10,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("league.web.settings")),
     path("", include("league.web.rounds")),
     path("", include("league.web.handicaps")),
+    path("", include("league.web.progress")),
     path("", include("league.web.imports")),
 ]
