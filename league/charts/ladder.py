@@ -26,7 +26,7 @@ class Rung:
 
 
 def leak_ladder(usual: float, barrier: int, rungs: Sequence[Rung]) -> Picture:
-    """The costliest known kind first, everything else last; beside each, the usual score once it and those above are gone.
+    """The costliest known kind first, everything else last; beside each the usual score once those so far are gone.
 
     A heavy line stands where that comes under the barrier. ValueError when no kind is known.
     """

@@ -36,7 +36,7 @@ class MarkField(forms.CharField):
         widget = forms.TextInput(attrs={"inputmode": "text", "maxlength": 4, "autocomplete": "off", "class": "count"})
         super().__init__(label=label, required=False, widget=widget)
 
-    def clean(self, value: Any) -> Mark | None:  # type: ignore[override]
+    def clean(self, value: Any) -> Mark | None:
         text = super().clean(value).strip()
         if text in ("", "-", "–"):
             return None
@@ -79,11 +79,11 @@ class RoundForm(forms.Form):
     )
     playing_conditions = forms.TypedChoiceField(
         label="Playing conditions value",
-        choices=[(0, "0, or none published"), (-1, "−1, easier"), (1, "1, harder"), (2, "2"), (3, "3")],
+        choices=[("0", "0, or none published"), ("-1", "−1, easier"), ("1", "1, harder"), ("2", "2"), ("3", "3")],
         coerce=int,
-        initial=0,
+        initial="0",
         required=False,
-        empty_value=0,
+        empty_value="0",
     )
     playing_conditions_from = PlainText(
         120, label="Published by", required=False, help_text="Needed with a value. None is ever worked out here."
@@ -169,7 +169,7 @@ class RoundForm(forms.Form):
             holes=() if self.by_total else tuple(self._hole_facts()),
             gross=entered.get("gross"),
             adjusted_gross=entered.get("adjusted_gross"),
-            playing_conditions=entered["playing_conditions"],
+            playing_conditions=int(entered["playing_conditions"]),
             playing_conditions_from=entered["playing_conditions_from"],
             not_played_reason=entered.get("not_played_reason", ""),
             marker=entered["marker"],

@@ -57,13 +57,13 @@ def chosen_tee(request: HttpRequest, player: Player, tees: list[Tee]) -> Tee | N
 def holes_choices(tee: Tee) -> list[tuple[str, str]]:
     """What may be played on this tee: nines only where they have a rating of their own."""
     if tee.course.n_holes == 9:
-        return [(choice.value, choice.label) for choice in (HolesInPlay.NINE, HolesInPlay.TWICE)]
+        return [(str(choice.value), str(choice.label)) for choice in (HolesInPlay.NINE, HolesInPlay.TWICE)]
     found: list[HolesInPlay] = [HolesInPlay.EIGHTEEN]
     if tee.front_slope_rating is not None:
         found.append(HolesInPlay.FRONT)
     if tee.back_slope_rating is not None:
         found.append(HolesInPlay.BACK)
-    return [(choice.value, choice.label) for choice in found]
+    return [(str(choice.value), str(choice.label)) for choice in found]
 
 
 @signed_in
