@@ -184,8 +184,11 @@ def line_out(card: RoundCard) -> dict[str, Any]:
     }
 
 
-def round_out(card: RoundCard) -> dict[str, Any]:
-    """The whole card for those who keep it, the ledger line for everybody else who may see the round."""
+def round_out(card: RoundCard, reader: Player) -> dict[str, Any]:
+    """The whole card for those who keep it, the ledger line for everybody else who may see the round.
+
+    `ref` is its writer's own: others who keep the card read it as empty.
+    """
     if not card.in_full:
         return line_out(card)
     played = card.played
@@ -222,13 +225,13 @@ def round_out(card: RoundCard) -> dict[str, Any]:
         "marker_name": played.marker_name,
         "note": played.note,
         "notes": played.notes,
-        "ref": played.ref,
+        "ref": played.ref if played.posted_by_id == reader.pk else "",
         "entered_at": played.entered_at.isoformat(),
     }
 
 
-def _fresh(played: Round, *, in_full: bool = True) -> dict[str, Any]:
-    return round_out(round_card(with_cards(Round.objects.all()).get(pk=played.pk), in_full=in_full))
+def _fresh(played: Round, reader: Player, *, in_full: bool = True) -> dict[str, Any]:
+    return round_out(round_card(with_cards(Round.objects.all()).get(pk=played.pk), in_full=in_full), reader)
 
 
 def _unknown(field: str) -> Problem:
@@ -358,14 +361,12 @@ class Rounds(Endpoint):
 
     @extend_schema(parameters=[RoundsQuery], responses={200: paging.page_of(RoundOut)})
     def get(self, request: Request) -> Response:
-        asked = self.parameters(RoundsQuery)
+        asked, me = self.parameters(RoundsQuery), access.own_player(self.account)
         rows = _filtered(with_cards(access.visible_rounds(self.account)), asked)
+        if "ref" in asked:
+            rows = rows.filter(posted_by=me)
         listed = paging.page(self, rows, lambda played: played, order=("-played_on", "-order_in_day", "-id"))
-        own = access.own_player(self.account).pk
-        cards = round_cards(listed["results"], in_full=True)
-        listed["results"] = [round_out(card) for card in cards]
-        for shown, card in zip(listed["results"], cards, strict=True):
-            shown["ref"] = card.played.ref if own in (card.played.posted_by_id, card.played.player_id) else ""
+        listed["results"] = [round_out(card, me) for card in round_cards(listed["results"], in_full=True)]
         return Response(listed)
 
     @extend_schema(request=RoundIn, responses={201: RoundOut})
@@ -374,14 +375,15 @@ class Rounds(Endpoint):
         reader = Reader(self.account)
         player = reader.player(sent.get("player"))
         facts = reader.new(sent)
+        me = access.own_player(self.account)
 
         def act() -> Answer:
             try:
-                played = rounds.post_round(player=player, facts=facts, posted_by=access.own_player(self.account))
+                played = rounds.post_round(player=player, facts=facts, posted_by=me)
             except RuleBroken as broken:
                 raise _placed(broken, facts.holes) from None
             address = f"{request.path}{played.pk}/"
-            body = round_out(round_card(played, in_full=True))
+            body = round_out(round_card(played, in_full=True), me)
             return Answer(body, headers={"Location": address, "ETag": f'"{played.version}"'}, made_round=played)
 
         return self.once(request, act)
@@ -399,17 +401,22 @@ def _filtered(rows: QuerySet[Round], asked: dict[str, Any]) -> QuerySet[Round]:
     return rows.filter(**{names[name]: value for name, value in asked.items()})
 
 
-class RoundDetail(Endpoint):
+class CardEndpoint(Endpoint):
+    def shown(self, played: Round, *, in_full: bool = True) -> dict[str, Any]:
+        return _fresh(played, access.own_player(self.account), in_full=in_full)
+
+
+class RoundDetail(CardEndpoint):
     @extend_schema(responses={200: RoundOut})
     def get(self, request: Request, round_id: UUID) -> Response:
         seen = access.round_for(self.account, round_id)
-        return tagged(Response(_fresh(seen.row, in_full=seen.relation.sees_cards)), seen.row.version)
+        return tagged(Response(self.shown(seen.row, in_full=seen.relation.sees_cards)), seen.row.version)
 
     @extend_schema(request=CorrectionIn, responses={200: RoundOut})
     def patch(self, request: Request, round_id: UUID) -> Response:
         """Correct a card. A new event and a new revision say so; the old ones stay in the ledger."""
         stored = access.round_to_change(self.account, round_id)
-        self.require_match(request, stored.version, lambda: _fresh(stored))
+        self.require_match(request, stored.version, lambda: self.shown(stored))
         sent = self.read(CorrectionIn)
         facts = Reader(self.account).changed(stored, sent)
         try:
@@ -423,15 +430,15 @@ class RoundDetail(Endpoint):
         except RuleBroken as broken:
             raise _placed(broken, facts.holes) from None
         except rounds.Stale as stale:
-            members = {"yours": self.payload(), "stored": _fresh(stale.stored)}
+            members = {"yours": self.payload(), "stored": self.shown(stale.stored)}
             raise Problem("stale", members=members) from None
-        return tagged(Response(_fresh(fresh)), fresh.version)
+        return tagged(Response(self.shown(fresh)), fresh.version)
 
     @extend_schema(request=ReasonIn, responses={200: RoundOut})
     def delete(self, request: Request, round_id: UUID) -> Response:
         """Withdraw a round: it leaves the record, and the ledger says when and why."""
         stored = access.round_to_change(self.account, round_id)
-        self.require_match(request, stored.version, lambda: _fresh(stored))
+        self.require_match(request, stored.version, lambda: self.shown(stored))
         sent = self.read(ReasonIn) if self._has_body() else {}
         fresh = rounds.withdraw_round(
             played=stored,
@@ -439,15 +446,15 @@ class RoundDetail(Endpoint):
             withdrawn_by=access.own_player(self.account),
             reason=sent.get("reason", ""),
         )
-        return tagged(Response(_fresh(fresh)), fresh.version)
+        return tagged(Response(self.shown(fresh)), fresh.version)
 
 
-class RoundAttestation(Endpoint):
+class RoundAttestation(CardEndpoint):
     @extend_schema(request=AttestationIn, responses={201: LineOut})
     def post(self, request: Request, round_id: UUID) -> Response:
         """Confirm a group mate's card. Send If-Match: what is confirmed is the version that was looked at."""
         seen: Seen[Round] = access.round_to_attest(self.account, round_id)
-        self.require_match(request, seen.row.version, lambda: _fresh(seen.row, in_full=seen.relation.sees_cards))
+        self.require_match(request, seen.row.version, lambda: self.shown(seen.row, in_full=seen.relation.sees_cards))
         sent = self.read(AttestationIn) if self._has_body() else {}
         if sent.get("on_paper") and seen.relation != Relation.ORGANISER:
             raise PermissionDenied
@@ -459,7 +466,7 @@ class RoundAttestation(Endpoint):
                 attested_by=access.own_player(self.account),
                 on_paper=sent.get("on_paper", False),
             )
-            return Answer(_fresh(fresh, in_full=False), headers={"ETag": f'"{fresh.version}"'})
+            return Answer(self.shown(fresh, in_full=False), headers={"ETag": f'"{fresh.version}"'})
 
         return self.once(request, act)
 

@@ -129,10 +129,11 @@ def invitation_withdraw(request: HttpRequest, invitation_id: UUID) -> HttpRespon
 def join(request: HttpRequest, value: str) -> HttpResponse:
     if is_too_fast(request, "join", 120, HOUR):
         return too_many(request, "an hour")
+    is_known = isinstance(request.user, Account)  # asked first, so that guessed and ended links answer alike
     if request.method == "POST" and access.was_a_link(value) and (group := _joined_already(request, value)):
         return _welcome(request, group)
     invitation = access.invitation_by_link(value)
-    page = _join_known(request, invitation) if isinstance(request.user, Account) else _join_new(request, invitation)
+    page = _join_known(request, invitation) if is_known else _join_new(request, invitation)
     page["Referrer-Policy"] = "same-origin"  # "no-referrer" would send the form with Origin: null, and it be refused
     page["X-Robots-Tag"] = "noindex, nofollow"
     return page
