@@ -203,19 +203,19 @@ def last_round(player: Player) -> LastRound | None:
     return LastRound(played.played_on, played.gross, played.tee.course.name, played.entered_at, played.pk)
 
 
-def export_rows(player: Player) -> tuple[list[RoundRow], list[int | None]]:
+def export_rows(player: Player, reader: Player | None = None) -> tuple[list[RoundRow], list[int | None]]:
     """The standing rounds as rows of the CSV template, oldest first, and the differential of each in tenths."""
     rounds = list(reversed(rounds_of(player)))
-    return [_export_row(played) for played in rounds], [played.differential_tenths for played in rounds]
+    return [_export_row(played, reader) for played in rounds], [played.differential_tenths for played in rounds]
 
 
-def rounds_table(player: Player) -> str:
-    """The player's rounds as CSV, in the template that imports read."""
-    rows, differentials = export_rows(player)
+def rounds_table(player: Player, reader: Player) -> str:
+    """The player's rounds as CSV, in the template that imports read. A ref is its writer's own."""
+    rows, differentials = export_rows(player, reader)
     return rounds_csv.write(rows, differentials)
 
 
-def _export_row(played: Round) -> RoundRow:
+def _export_row(played: Round, reader: Player | None) -> RoundRow:
     scores = {score.number: score for score in played.hole_scores.all()}
     return RoundRow(
         played_on=played.played_on,
@@ -232,7 +232,7 @@ def _export_row(played: Round) -> RoundRow:
         playing_conditions_from=played.playing_conditions_from,
         reason=played.not_played_reason,
         note=played.note,
-        ref=played.ref,
+        ref=played.ref if reader is None or reader.pk == played.posted_by_id else "",
     )
 
 

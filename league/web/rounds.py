@@ -15,7 +15,7 @@ from league.access import Relation
 from league.models import HolesInPlay, Player, Round, Tee
 from league.reports.rounds import round_card, round_cards, rounds_of, rounds_table, with_cards
 from league.services import rounds
-from league.services.errors import Refused
+from league.services.errors import Refused, Stale
 from league.web.doors import account_of, form_page, player_of, signed_in
 from league.web.forms import form_shown, see_other, send_once
 from league.web.round_forms import HOLES_WORDS, AttestForm, CorrectionForm, RoundForm, WithdrawForm, initial_of
@@ -156,7 +156,7 @@ def pager(request: HttpRequest, shown: Any) -> dict[str, str]:
 @signed_in
 @require_safe
 def rounds_file(request: HttpRequest) -> HttpResponse:
-    answer = HttpResponse(rounds_table(whose(request)), content_type="text/csv; charset=utf-8")
+    answer = HttpResponse(rounds_table(whose(request), player_of(request)), content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = 'attachment; filename="rounds.csv"'
     return answer
 
@@ -208,7 +208,7 @@ def round_correct(request: HttpRequest, round_id: str) -> HttpResponse:
             corrected_by=player_of(request),
             reason=form.cleaned_data["reason"],
         )
-    except rounds.Stale as stale:
+    except Stale as stale:
         fresh = round_card(with_cards(Round.objects.all()).get(pk=stale.stored.pk), in_full=True)
         form.data = {**form.data.dict(), "version": str(fresh.played.version)}  # type: ignore[attr-defined]
         return form_shown(request, "league/round_correct.html", form, status=409, fresh=fresh, **page)
