@@ -115,6 +115,7 @@ CODES: dict[str, Code] = {
     "attested_self": Code(409, "Somebody else attests your card", "Ask a marker or a member of the group."),
     "course_has_tees": Code(409, "The course has tees", "Delete the tees first, or enter another course."),
     "course_used": Code(409, "Rounds were played on this course", "It stays. Its name can be changed."),
+    "tee_gone": Code(409, "This tee was deleted meanwhile", "Choose another tee."),
     "tee_used": Code(
         409, "Rounds were played on this tee", "It stays as it is. Re-rate it from a day on, or end it with a last day."
     ),

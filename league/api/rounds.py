@@ -22,6 +22,7 @@ from league.reports.rounds import RoundCard, round_card, round_cards, with_cards
 from league.rules.errors import RuleBroken
 from league.rules.rounding import as_decimal
 from league.services import rounds
+from league.services.errors import Stale
 from league.services.rounds import HoleFacts, RoundFacts
 
 
@@ -429,7 +430,7 @@ class RoundDetail(CardEndpoint):
             )
         except RuleBroken as broken:
             raise _placed(broken, facts.holes) from None
-        except rounds.Stale as stale:
+        except Stale as stale:
             members = {"yours": self.payload(), "stored": self.shown(stale.stored)}
             raise Problem("stale", members=members) from None
         return tagged(Response(self.shown(fresh)), fresh.version)

@@ -103,6 +103,11 @@ class Tee(models.Model):
         )
 
     @property
+    def key(self) -> str:
+        """Names the set of tees, whatever its version, for the outlook."""
+        return str(self.set_id)
+
+    @property
     def ground(self) -> Ground:
         """The tee as an outlook needs it, for eighteen holes; a nine-hole course is played twice."""
         times = 2 if self.course.n_holes == 9 else 1

@@ -106,7 +106,7 @@ class Round(models.Model):
     def as_played(self) -> Played | None:
         """A whole round as the outlook needs it; its tee must be of the course at hand."""
         gross = self.least_gross
-        return None if gross is None else Played(self.played_on, self.tee.ground.differential(gross))
+        return None if gross is None else Played(self.played_on, self.tee.ground.differential(gross), self.tee.key)
 
 
 class HoleScore(models.Model):

@@ -86,9 +86,9 @@ def outlook_of(player: Player, tee: Tee, day: date) -> OutlookView | NoOutlook:
     if stored is None or stored.n_rounds < outlook.FEWEST_ROUNDS:
         return NoOutlook(stored.n_rounds if stored else 0)
     level, ground = Level.from_plain(stored.level), tee.ground
-    next_score = outlook.predict(level, day)
+    next_score = outlook.predict(level, day, tee.key)
     error = level.standard_error(day) * tee.slope_rating / 113
-    usual = ground.gross(level.mean)
+    usual = ground.gross(level.usual_on(tee.key))
     dots = outlook.dots(next_score, ground)
     return OutlookView(
         tee=tee,
@@ -120,7 +120,7 @@ def _chances(
     player: Player, level: Level, next_score: TwoPiece, ground: Ground, tee: Tee, dots: Sequence[int]
 ) -> Iterable[BarrierChance]:
     held = open_barriers(player, tee)
-    usual = ground.gross(level.mean)
+    usual = ground.gross(level.usual_on(tee.key))
     classic = progress.next_barrier(usual, CLASSIC)
     asked: list[tuple[int, Barrier | None]] = [(one.score, one) for one in held]
     if not asked and classic is not None:

@@ -19,5 +19,12 @@ def note_action(
 ) -> AuditEntry:
     """Write one line. Never put journal text, sign-in data, putts or penalties into `before` or `after`."""
     return AuditEntry.objects.create(
-        group=group, actor=actor, about=about, action=action, reason=reason, before=before, after=after, at=timezone.now()
+        group=group,
+        actor=actor,
+        about=about,
+        action=action,
+        reason=reason,
+        before=before,
+        after=after,
+        at=timezone.now(),
     )

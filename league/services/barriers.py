@@ -3,7 +3,7 @@
 from django.db import transaction
 from django.utils import timezone
 
-from league.models import Barrier, Outlook, Player, Round, Tee
+from league.models import Barrier, Player, Round, Tee
 from league.models.barriers import HIGHEST_BARRIER, LOWEST_BARRIER
 from league.rules.errors import RuleBroken
 from league.services import handicaps, outlooks
@@ -28,7 +28,7 @@ def set_barrier(*, player: Player, score: int, tee: Tee | None = None, is_hidden
         player=player, score=score, tee=tee, is_hidden=is_hidden, set_on=timezone.localdate()
     )
     outlooks.settle_barriers(player, list(Round.objects.filter(player=player).whole()))
-    make_due(player)
+    outlooks.make_due(player)
     barrier.refresh_from_db()
     return barrier
 
@@ -49,8 +49,3 @@ def hide_barrier(*, barrier: Barrier, is_hidden: bool) -> Barrier:
 @transaction.atomic
 def drop_barrier(*, barrier: Barrier) -> None:
     Barrier.objects.filter(pk=barrier.pk).delete()
-
-
-def make_due(player: Player) -> None:
-    """The next refresh works this player out anew."""
-    Outlook.objects.filter(player=player).update(last_number=0)

@@ -58,7 +58,7 @@ def _foretell(player: Player, counted: Sequence[tuple[Round, Played]]) -> Level:
     stored = {foretold.round_id: foretold for foretold in Foretold.objects.filter(player=player)}
     keep: set[Any] = set()
     made, changed = [], []
-    level = Level()
+    level = outlook.starting()
     for played, one in counted:
         if level.n >= outlook.FEWEST_ROUNDS:
             told = _told(player, played, level)
@@ -78,7 +78,7 @@ def _foretell(player: Player, counted: Sequence[tuple[Round, Played]]) -> Level:
 
 
 def _told(player: Player, played: Round, level: Level) -> Foretold:
-    next_score = outlook.predict(level, played.played_on)
+    next_score = outlook.predict(level, played.played_on, played.tee.key)
     ground = played.tee.ground
     return Foretold(
         round=played,
@@ -191,13 +191,18 @@ def _told_of(
     ladder = leaks.ladder(own, barrier.score, means)
     told: dict[str, Any] = {"tee": str(tee.pk), "ladder": asdict(ladder) if ladder else None, "what_if": []}
     if level.n >= outlook.FEWEST_ROUNDS and level.last is not None and own:
-        next_score = outlook.predict(level, level.last)
+        next_score = outlook.predict(level, level.last, tee.key)
         for change in what_if.CHANGES:
             found = what_if.what_if(next_score, tee.ground, barrier.score, own, change)
             told["what_if"].append(
                 {"code": change.code, "words": change.words, "told": asdict(found) if found else None}
             )
     return told
+
+
+def make_due(player: Player) -> None:
+    """The next refresh works this player out anew, though the ledger has not moved."""
+    Outlook.objects.filter(player=player).update(last_number=0)
 
 
 def refresh_due(*, limit: int = 100) -> int:

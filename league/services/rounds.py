@@ -3,7 +3,7 @@
 import hashlib
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from zoneinfo import ZoneInfo
@@ -16,9 +16,9 @@ from django.utils import timezone
 from league.models import HoleScore, HolesInPlay, Membership, Player, Round, RoundImport, RoundState, Tee
 from league.rules import record, scorecard
 from league.rules.errors import RuleBroken, refuse_all
-from league.services import handicaps
+from league.services import handicaps, outlooks
 from league.services.audit import note_action
-from league.services.errors import Refused
+from league.services.errors import Refused, Stale
 
 PLAYING_CONDITIONS = range(-1, 4)
 
@@ -188,6 +188,15 @@ def _notes(facts: RoundFacts, others: Sequence[Round]) -> list[dict[str, str]]:
     return notes
 
 
+def _on_held_tee(facts: RoundFacts) -> RoundFacts:
+    """The facts with the tee as it stands now; nobody edits its numbers until the round on it is stored."""
+    rows = Tee.objects.select_for_update(of=("self",), no_key=True)
+    held = rows.select_related("course__group").prefetch_related("holes").filter(pk=facts.tee.pk).first()
+    if held is None:
+        raise Refused("tee_gone", "This tee was deleted meanwhile. Choose another.")
+    return replace(facts, tee=held)
+
+
 @transaction.atomic
 def post_round(
     *,
@@ -199,6 +208,7 @@ def post_round(
     """Store a round, its event and its revision. RuleBroken lists every problem; nothing is stored then."""
     player = handicaps.lock_player(player)
     _refuse_resting(player)
+    facts = _on_held_tee(facts)
     today = today_at(facts.tee, player)
     refuse_all(facts_problems(player, facts, today))
     played = _new_round(player, facts, posted_by, from_import)
@@ -328,6 +338,7 @@ def correct_round(
     """Replace the facts of a round. An event says so; an attestation of the old version ends."""
     player, fresh = _lock_standing(played)
     _refuse_stale(fresh, version)
+    facts = _on_held_tee(facts)
     today = today_at(facts.tee, player)
     refuse_all(facts_problems(player, facts, today))
     changes_index = facts_changed(fresh, facts)
@@ -339,6 +350,8 @@ def correct_round(
         event = record.Corrected(today, _posted(fresh, facts))
         recorded = handicaps.Recorded(event, fresh, reason)
         handicaps.record_events(player=player, recorded=[recorded], recorded_by=corrected_by)
+    else:
+        outlooks.make_due(player)
     fresh.save()
     fresh.hole_scores.all().delete()
     _store_holes(fresh, facts)
@@ -358,15 +371,7 @@ def facts_changed(stored: Round, facts: RoundFacts) -> bool:
 
 def _refuse_stale(fresh: Round, version: int) -> None:
     if fresh.version != version:
-        raise Stale(fresh)
-
-
-class Stale(Refused):
-    """Somebody stored a newer version first. `stored` is what stands now."""
-
-    def __init__(self, stored: Round) -> None:
-        super().__init__("stale", "This card was changed meanwhile. Both versions are shown: choose again.")
-        self.stored = stored
+        raise Stale(fresh, "This card was changed meanwhile. Both versions are shown: choose again.")
 
 
 def _end_attestation(fresh: Round, corrected_by: Player | None) -> None:
