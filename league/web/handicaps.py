@@ -1,5 +1,7 @@
 """The ledger's pages: every revision, one revision explained, the files to take away; and the player's home."""
 
+from datetime import date, timedelta
+
 from django.core.exceptions import PermissionDenied
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
@@ -20,6 +22,7 @@ from league.web.forms import see_other
 from league.web.rounds import chosen_tee, holes_choices, pager, tees_of
 
 REVISIONS_A_PAGE = 24
+FARTHEST_AHEAD = timedelta(days=366)
 
 
 @require_safe
@@ -40,13 +43,15 @@ def home(request: HttpRequest) -> HttpResponse:
     if tee is not None and stand.index_tenths is not None:
         course_handicap = tee.in_play(tee.usual_holes_in_play).course_handicap(as_decimal(stand.index_tenths))
     par = sum(hole.par for hole in tee.holes.all()) if tee else None
-    outlook = outlook_of(player, tee, today_at(tee, player)) if tee else None
+    day = _asked_day(request, today_at(tee, player)) if tee else None
+    outlook = outlook_of(player, tee, day) if tee and day else None
     first = outlook.first if isinstance(outlook, OutlookView) else None
     told = first.barrier if first else None
     page = {
         "player": player,
         "tees": tees,
         "tee": tee,
+        "day": day,
         "stand": stand,
         "course_handicap": course_handicap,
         "target": par + course_handicap if par is not None and course_handicap is not None else None,
@@ -56,6 +61,15 @@ def home(request: HttpRequest) -> HttpResponse:
         "waiting": access.imports_of(account_of(request)).filter(player=player, state="ready"),
     }
     return render(request, "league/home.html", page)
+
+
+def _asked_day(request: HttpRequest, today: date) -> date:
+    """The day of the next round: `?day=`, else today; a day gone by is taken as today."""
+    try:
+        asked = date.fromisoformat(request.GET.get("day", ""))
+    except ValueError:
+        return today
+    return min(max(asked, today), today + FARTHEST_AHEAD)
 
 
 @signed_in
