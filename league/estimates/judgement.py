@@ -18,7 +18,7 @@ from statistics import fmean, stdev
 from typing import Protocol
 
 from league.estimates import student
-from league.estimates.outlook import Level, Played, predict, step
+from league.estimates.outlook import Played, predict, starting, step
 from league.estimates.worlds import Golfer, Simulated, index_after
 
 FEWEST_BEFORE = 3
@@ -47,10 +47,25 @@ class Method(Protocol):
 
 
 class Outlook:
-    """The product's own: the shrunk local level."""
+    """The product's own: four speeds, and what is learned of the tees."""
 
     def __init__(self) -> None:
-        self.level = Level()
+        self.level = starting()
+
+    def foretell(self, ahead: Simulated) -> Distribution:
+        return predict(self.level, ahead.day, str(ahead.tee))
+
+    def see(self, played: Simulated) -> None:
+        self.level = step(self.level, Played(played.day, played.differential, str(played.tee)))
+
+
+class OneSpeed:
+    """R: the method that the outlook grew from, with one drift for everybody and all tees alike."""
+
+    drift = 0.005
+
+    def __init__(self) -> None:
+        self.level = starting(drifts=[self.drift])
 
     def foretell(self, ahead: Simulated) -> Distribution:
         return predict(self.level, ahead.day)
@@ -168,7 +183,7 @@ def normal_of(values: Sequence[float]) -> Normal:
     return Normal(fmean(values), max(SMALLEST_SPREAD, stdev(values)))
 
 
-OURS = "R  outlook"
+OURS = "outlook"
 METHODS: dict[str, Callable[[], Method]] = {
     "B1 frequency, last 20": LastFrequencies,
     "B2 normal, last 20": LastNormal,
@@ -176,8 +191,9 @@ METHODS: dict[str, Callable[[], Method]] = {
     "B4 normal, all rounds": WholeNormal,
     "B5 Student t, last 20": LastStudent,
     "B6 normal, half-life 10": Fading,
+    "R  one speed, no tees": OneSpeed,
     OURS: Outlook,
-    "   knowing the level": Knowing,
+    "(knowing the level)": Knowing,
 }
 
 

@@ -24,7 +24,6 @@ covariances. In that wild world the band of 80 % still holds a little less than 
 """
 
 import math
-import operator
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from datetime import date
@@ -178,7 +177,8 @@ class _Ahead:
     @property
     def total_variance(self) -> float:
         """In squared strokes: of the level, the tees and the round."""
-        return self.level_variance + (1 + self.tee_variance) * sum(map(operator.mul, self.shares, self.rounds))
+        of_round = sum(share * variance for share, variance in zip(self.shares, self.rounds, strict=True))
+        return self.level_variance + (1 + self.tee_variance) * of_round
 
 
 def _at(level: Level, day: date, tee: str | None) -> _Ahead:

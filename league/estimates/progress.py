@@ -14,8 +14,10 @@ from dataclasses import dataclass
 from statistics import fmean
 
 from league.estimates import words
-from league.estimates.outlook import DRIFT_A_WEEK, Ground, Level, Played, level_of, step, weeks_between
+from league.estimates.outlook import Ground, Level, Played, level_of, step
 
+CLASSIC = (100, 90, 80)
+"""Barriers spoken of to somebody who has set none (common practice)."""
 ALLOWANCE, LIMIT = 0.5, 5.0
 """Of the cusum, in standard deviations."""
 ROUNDS_BETWEEN_FALSE_ALARMS = 464
@@ -105,9 +107,9 @@ def lately(rounds: Sequence[Played], start: float, k: int = LATELY, fewest_befor
     if len(before) < fewest_before or len(recent) < k:
         return None
     level = level_of(before, start)
-    variance = level.variance + DRIFT_A_WEEK * weeks_between(level.last, recent[-1].day)
-    error = math.sqrt(level.round_variance * (1 / k + variance))
-    return Lately(k, len(before), fmean(played.differential for played in recent) - level.mean, error)
+    error = math.hypot(math.sqrt(level.round_variance / k), level.standard_error(recent[-1].day))
+    difference = fmean(played.differential - level.usual_on(played.tee) for played in recent)
+    return Lately(k, len(before), difference, error)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,8 +124,8 @@ class OneRound:
 def one_round(before: Level, played: Played, slope_rating: int = 113) -> OneRound:
     """How much of a round's surprise moves the level, and how much of it is likely to go again."""
     stretch = slope_rating / 113
-    surprise = stretch * (played.differential - before.mean)
-    kept = stretch * (step(before, played).mean - before.mean)
+    surprise = stretch * (played.differential - before.usual_on(played.tee))
+    kept = stretch * (step(before, played).usual_on(played.tee) - before.usual_on(played.tee))
     if abs(surprise) < WORTH_SAYING:
         return OneRound(surprise, kept, "about as expected")
     back = words.halves(abs(surprise) - abs(kept))
@@ -148,11 +150,13 @@ class Standing:
         return self.usual - (self.barrier - 1)
 
 
-def standing(level: Level, ground: Ground, scores: Sequence[int], barrier: int) -> Standing | None:
+def standing(
+    level: Level, ground: Ground, scores: Sequence[int], barrier: int, tee: str | None = None
+) -> Standing | None:
     """None without a score."""
     if not scores:
         return None
-    return Standing(barrier, min(scores), len(scores), ground.gross(level.mean))
+    return Standing(barrier, min(scores), len(scores), ground.gross(level.usual_on(tee)))
 
 
 def next_barrier(usual: float, barriers: Iterable[int]) -> int | None:

@@ -37,8 +37,10 @@ class Command(BaseCommand):
 
 def told(world: str, seed: int, players: int, marks: Mapping[str, Sequence[Mark]]) -> Iterator[str]:
     ours = marks[OURS]
-    wider = WORLDS[world].spread
-    yield f"World {world}: rounds {wider:.2f} times as wide as usual; seed {seed}, {players} players, {len(ours)} forecasts"
+    yield (
+        f"World {world}: rounds {WORLDS[world].spread:.2f} times as wide as usual; "
+        f"seed {seed}, {players} players, {len(ours)} forecasts"
+    )
     yield HEADING
     for name, some in marks.items():
         behind = None if name == OURS else judgement.interval_of_difference(some, ours, seed)
