@@ -103,8 +103,8 @@ class ProgressOut(serializers.Serializer[Any]):
 
 
 class LadderOut(serializers.Serializer[Any]):
-    barrier = fields.Id()
-    gap = serializers.FloatField(help_text="Usual score less the barrier's last allowed score.")
+    barrier = fields.Whole(LOWEST_BARRIER, HIGHEST_BARRIER)
+    gap = serializers.FloatField(allow_null=True, help_text="Usual score less the barrier's last allowed score.")
     n_rounds = fields.Whole(0, 99)
     leaks = serializers.JSONField(help_text="By kind: value, low, high, n holes; or a reason.")
     what_if = serializers.JSONField(help_text="Chance before and after each change, with its interval.")
@@ -290,25 +290,28 @@ class OwnProgress(Endpoint):
         )
 
 
-class BarrierLadder(Endpoint):
-    """Where the strokes go between your usual score and the barrier, and what would change the chance. Yours alone."""
+class LadderQuery(fields.Strict):
+    barrier = serializers.IntegerField(
+        min_value=LOWEST_BARRIER,
+        max_value=HIGHEST_BARRIER,
+        help_text="One of your open barriers, or the one spoken of when none is open.",
+    )
 
-    @extend_schema(responses={200: LadderOut})
-    def get(self, request: Request, barrier_id: UUID) -> Response:
-        barrier = access.own_barrier(self.account, barrier_id)
-        view = progress.ladder_of(barrier)
+
+class OwnLadder(Endpoint):
+    """Where the strokes go between your usual score and a barrier, and what would change the chance. Yours alone."""
+
+    query = frozenset(LadderQuery().fields)
+
+    @extend_schema(parameters=[LadderQuery], responses={200: LadderOut})
+    def get(self, request: Request) -> Response:
+        player = access.own_player(self.account)
+        score = self.parameters(LadderQuery)["barrier"]
+        view = progress.ladder_of(player, score)
         if view is None:
-            empty: dict[str, Any] = {"gap": 0.0, "n_rounds": 0, "leaks": [], "what_if": []}
-            return Response({"barrier": str(barrier.pk), **empty})
-        return Response(
-            {
-                "barrier": str(barrier.pk),
-                "gap": view.gap,
-                "n_rounds": view.n_rounds,
-                "leaks": list(view.leaks),
-                "what_if": list(view.what_if),
-            }
-        )
+            return Response({"barrier": score, "gap": None, "n_rounds": 0, "leaks": [], "what_if": []})
+        body = asdict(view)
+        return Response({"barrier": body.pop("score"), **body})
 
 
 class BudgetQuery(fields.Strict):
@@ -370,9 +373,9 @@ class MateBarriers(Endpoint):
 urlpatterns: list[URLPattern | URLResolver] = [
     path("barriers/", Barriers.as_view(), name="api-barriers"),
     path("barriers/<uuid:barrier_id>/", BarrierDetail.as_view(), name="api-barrier"),
-    path("barriers/<uuid:barrier_id>/ladder/", BarrierLadder.as_view(), name="api-barrier-ladder"),
     path("players/<uuid:player_id>/barriers/", MateBarriers.as_view(), name="api-player-barriers"),
     path("me/outlook/", OwnOutlook.as_view(), name="api-outlook"),
+    path("me/ladder/", OwnLadder.as_view(), name="api-ladder"),
     path("me/progress/", OwnProgress.as_view(), name="api-progress"),
     path("tees/<uuid:tee_id>/budget/", TeeBudget.as_view(), name="api-tee-budget"),
     path("outlooks/judged/", OutlooksJudged.as_view(), name="api-judgement"),

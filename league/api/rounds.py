@@ -430,8 +430,8 @@ class RoundDetail(CardEndpoint):
             )
         except RuleBroken as broken:
             raise _placed(broken, facts.holes) from None
-        except Stale as stale:
-            members = {"yours": self.payload(), "stored": self.shown(stale.stored)}
+        except Stale:
+            members = {"yours": self.payload(), "stored": self.shown(access.round_to_change(self.account, round_id))}
             raise Problem("stale", members=members) from None
         return tagged(Response(self.shown(fresh)), fresh.version)
 

@@ -48,11 +48,13 @@ class Barrier(models.Model):
 class Outlook(models.Model):
     """A player's level as last worked out (`league.estimates.outlook.Level` as plain values).
 
+    `told` is the ladder of the next classic barrier, for players who have none of their own open.
     It is due again when `last_number` is not that of the player's ledger; nothing is written when a round comes in.
     """
 
     player = models.OneToOneField(Player, primary_key=True, on_delete=models.CASCADE, related_name="outlook")
     level = models.JSONField()
+    told = models.JSONField(null=True)
     n_rounds = models.PositiveIntegerField()
     last_number = models.PositiveIntegerField()
     computed_at = models.DateTimeField()

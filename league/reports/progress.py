@@ -19,8 +19,6 @@ from league.models import Barrier, Group, Judgement, Membership, Outlook, Player
 
 ROUNDS_AHEAD = 5
 RECENT = 10
-CLASSIC = (100, 90, 80)
-"""Barriers shown to somebody who has set none: the ones players speak of (common practice)."""
 
 
 @dataclass(frozen=True)
@@ -121,7 +119,7 @@ def _chances(
 ) -> Iterable[BarrierChance]:
     held = open_barriers(player, tee)
     usual = ground.gross(level.usual_on(tee.key))
-    classic = progress.next_barrier(usual, CLASSIC)
+    classic = progress.next_barrier(usual, progress.CLASSIC)
     asked: list[tuple[int, Barrier | None]] = [(one.score, one) for one in held]
     if not asked and classic is not None:
         asked = [(classic, None)]
@@ -234,7 +232,7 @@ def _change_words(change: progress.Change, counted: Sequence[tuple[Round, Played
 class LadderView:
     """The leak ladder of one barrier, as last worked out; None where nothing was recorded."""
 
-    barrier: Barrier
+    score: int
     gap: float
     n_rounds: int
     leaks: tuple[dict[str, Any], ...]
@@ -263,7 +261,7 @@ class LadderView:
             )
             for leak in self.leaks
         ]
-        return charts.leak_ladder(self.barrier.score - 1 + self.gap, self.barrier.score, rungs)
+        return charts.leak_ladder(self.score - 1 + self.gap, self.score, rungs)
 
 
 LEAK_WORDS = {
@@ -278,13 +276,20 @@ LEAK_WORDS = {
 }
 
 
-def ladder_of(barrier: Barrier) -> LadderView | None:
-    told = barrier.told or {}
-    ladder = told.get("ladder")
-    if not ladder:
-        return None
+def ladder_of(player: Player, score: int) -> LadderView | None:
+    """The ladder of an open barrier, or of the classic one that is spoken of; None while there is none."""
+    kept = list(Barrier.objects.filter(player=player, broken_by=None, score=score).values_list("told", flat=True))
+    kept += list(Outlook.objects.filter(player=player).values_list("told", flat=True))
+    for told in kept:
+        if told and told["score"] == score and told["ladder"]:
+            return ladder_view(told)
+    return None
+
+
+def ladder_view(told: Mapping[str, Any]) -> LadderView:
+    ladder = told["ladder"]
     return LadderView(
-        barrier=barrier,
+        score=told["score"],
         gap=ladder["gap"],
         n_rounds=ladder["n_rounds"],
         leaks=tuple(ladder["leaks"]),

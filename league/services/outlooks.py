@@ -12,9 +12,10 @@ from django.db import transaction
 from django.db.models import F, Q
 from django.utils import timezone
 
-from league.estimates import leaks, outlook, what_if
+from league.estimates import leaks, outlook, progress, what_if
 from league.estimates.leaks import PlayedHole
 from league.estimates.outlook import Level, Played
+from league.estimates.progress import CLASSIC
 from league.models import Barrier, Foretold, Membership, Outlook, Player, Round, Standing, Tee
 from league.services import handicaps
 
@@ -40,11 +41,12 @@ def refresh_player(*, player_id: UUID) -> Outlook | None:
     counted = [(played, one) for played in rounds if (one := played.as_played) is not None]
     level = _foretell(player, counted)
     settle_barriers(player, rounds)
-    _tell_barriers(player, level, rounds)
+    told = _tell_barriers(player, level, rounds)
     found, _ = Outlook.objects.update_or_create(
         player=player,
         defaults={
             "level": level.as_plain(),
+            "told": told,
             "n_rounds": level.n,
             "last_number": standing.last_number,
             "computed_at": timezone.now(),
@@ -149,20 +151,24 @@ def _hole(par: int, stroke_index: int, score: Any) -> PlayedHole:
     )
 
 
-def _tell_barriers(player: Player, level: Level, rounds: Sequence[Round]) -> None:
-    """The ladder and the what-ifs of every barrier not broken yet."""
+def _tell_barriers(player: Player, level: Level, rounds: Sequence[Round]) -> dict[str, Any] | None:
+    """The ladder and what-ifs of every open barrier; without one, those of the next classic barrier are answered."""
     open_barriers = list(Barrier.objects.filter(player=player, broken_by=None).select_related("tee__course"))
-    if not open_barriers:
-        return
+    usual = usual_tee(player, rounds)
+    if usual is None:
+        return None
     mates = Membership.objects.filter(
         left_at=None, group__memberships__player=player, group__memberships__left_at=None
     ).values_list("player_id", flat=True)
     cards = _cards_by_player({*mates, player.pk})
     own, others = cards.get(player.pk, []), [cards[mate] for mate in cards if mate != player.pk]
     for barrier in open_barriers:
-        tee = barrier.tee or usual_tee(player, rounds)
-        barrier.told = _told_of(barrier, tee, level, own, others) if tee else None
+        barrier.told = _told_of(barrier.score, barrier.tee or usual, level, own, others)
         barrier.save(update_fields=["told"])
+    if open_barriers:
+        return None
+    classic = progress.next_barrier(usual.ground.gross(level.usual_on(usual.key)), CLASSIC)
+    return _told_of(classic, usual, level, own, others) if classic is not None else None
 
 
 def _cards_by_player(players: Iterable[Any]) -> dict[Any, list[list[PlayedHole]]]:
@@ -181,19 +187,24 @@ def _cards_by_player(players: Iterable[Any]) -> dict[Any, list[list[PlayedHole]]
 
 
 def _told_of(
-    barrier: Barrier,
+    score: int,
     tee: Tee,
     level: Level,
     own: list[list[PlayedHole]],
     others: list[list[list[PlayedHole]]],
 ) -> dict[str, Any]:
-    means = leaks.group_means(others, barrier.score) if others else None
-    ladder = leaks.ladder(own, barrier.score, means)
-    told: dict[str, Any] = {"tee": str(tee.pk), "ladder": asdict(ladder) if ladder else None, "what_if": []}
+    means = leaks.group_means(others, score) if others else None
+    ladder = leaks.ladder(own, score, means)
+    told: dict[str, Any] = {
+        "score": score,
+        "tee": str(tee.pk),
+        "ladder": asdict(ladder) if ladder else None,
+        "what_if": [],
+    }
     if level.n >= outlook.FEWEST_ROUNDS and level.last is not None and own:
         next_score = outlook.predict(level, level.last, tee.key)
         for change in what_if.CHANGES:
-            found = what_if.what_if(next_score, tee.ground, barrier.score, own, change)
+            found = what_if.what_if(next_score, tee.ground, score, own, change)
             told["what_if"].append(
                 {"code": change.code, "words": change.words, "told": asdict(found) if found else None}
             )

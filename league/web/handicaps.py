@@ -46,7 +46,6 @@ def home(request: HttpRequest) -> HttpResponse:
     day = _asked_day(request, today_at(tee, player)) if tee else None
     outlook = outlook_of(player, tee, day) if tee and day else None
     first = outlook.first if isinstance(outlook, OutlookView) else None
-    told = first.barrier if first else None
     page = {
         "player": player,
         "tees": tees,
@@ -56,7 +55,7 @@ def home(request: HttpRequest) -> HttpResponse:
         "course_handicap": course_handicap,
         "target": par + course_handicap if par is not None and course_handicap is not None else None,
         "outlook": None if outlook is None or isinstance(outlook, NoOutlook) else outlook,
-        "ladder": ladder_of(told) if told else None,
+        "ladder": ladder_of(player, first.score) if first else None,
         "last": last_round(player),
         "waiting": access.imports_of(account_of(request)).filter(player=player, state="ready"),
     }

@@ -55,7 +55,6 @@ def _progress_page(request: HttpRequest, form: BarrierForm, status: int = 200) -
     held = Barrier.objects.filter(player=player).select_related("tee__course", "broken_by").order_by("-score", "pk")
     outlook = reports.outlook_of(player, tee, rounds.today_at(tee, player))
     first = None if isinstance(outlook, NoOutlook) else outlook.first
-    told = first.barrier if first and first.barrier else next((one for one in held if not one.broken_by_id), None)
     view = reports.progress_of(player, tee, first.score if first else None)
     page = {
         "player": player,
@@ -65,8 +64,8 @@ def _progress_page(request: HttpRequest, form: BarrierForm, status: int = 200) -
         "missing": outlook.missing if isinstance(outlook, NoOutlook) else 0,
         "view": None if isinstance(view, NoOutlook) else view,
         "barriers": held,
-        "ladder": reports.ladder_of(told) if told else None,
-        "ladder_of": told,
+        "ladder": reports.ladder_of(player, first.score) if first else None,
+        "first": first,
         "form": form,
     }
     return render(request, "league/progress.html", page, status=status)
