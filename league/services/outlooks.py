@@ -194,7 +194,8 @@ def _told_of(
     others: list[list[list[PlayedHole]]],
 ) -> dict[str, Any]:
     means = leaks.group_means(others, score) if others else None
-    ladder = leaks.ladder(own, score, means)
+    usual = tee.ground.gross(level.usual_on(tee.key)) if level.n >= outlook.FEWEST_ROUNDS else None
+    ladder = leaks.ladder(own, score, means, usual)
     told: dict[str, Any] = {
         "score": score,
         "tee": str(tee.pk),
