@@ -13,7 +13,13 @@ PRINTED = [
     (17, 0.975, 2.110),
     (30, 0.99, 2.457),
 ]
-SHAPES = [TwoPiece(20.0, 3.5, 4.0, 15.0), TwoPiece(-2.0, 1.8, 1.8, 40.0), TwoPiece(0.0, 5.0, 2.0, 3.0)]
+SHAPES = [
+    TwoPiece(20.0, 3.5, 4.0, 15.0),
+    TwoPiece(-2.0, 1.8, 1.8, 40.0),
+    TwoPiece(0.0, 5.0, 2.0, 3.0),
+    TwoPiece(20.0, 3.5, 4.0, 215.0),
+    TwoPiece(0.0, 1.0, 1.0, 1.0),
+]
 
 
 @pytest.mark.parametrize(("freedom", "share", "value"), PRINTED)
@@ -52,7 +58,7 @@ def test_the_two_pieces_meet_and_add_up(shape):
 
 @pytest.mark.parametrize("shape", SHAPES)
 def test_the_quantile_undoes_the_share(shape):
-    for share in (0.001, 0.05, 0.4, 0.5, 0.8, 0.999):
+    for share in (1e-6, 0.001, 0.05, 0.4, 0.4999999, 0.5, 0.5000001, 0.8, 0.999, 1 - 1e-6):
         assert shape.cdf(shape.quantile(share)) == pytest.approx(share, abs=1e-6)
     with pytest.raises(ValueError, match="between 0 and 1"):
         shape.quantile(1.0)
