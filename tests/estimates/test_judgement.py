@@ -1,4 +1,5 @@
 import math
+from datetime import date
 from functools import cache
 from random import Random
 from statistics import NormalDist, fmean
@@ -7,11 +8,13 @@ import pytest
 
 from league.estimates import judgement
 from league.estimates.judgement import METHODS, OURS, Frequencies, Normal, StudentT
-from league.estimates.worlds import WORLDS, golfers
+from league.estimates.outlook import Ground
+from league.estimates.worlds import WORLDS, Simulated, golfers
 from league.rules.index import LOWEST_USED, TABLE_ADJUSTMENT
 from tests.estimates.fixtures import read, table
 
 PLAYERS, SEED = 40, 2024
+DAY = date(2024, 7, 1)
 PRINTED_AS = {
     "B1 frequency, last 20": "B1 empirical frequency (last 20)",
     "B2 normal, last 20": "B2 normal, last 20",
@@ -125,6 +128,38 @@ def test_the_calibration_error_is_found_again():
 @pytest.mark.parametrize(("scores", "barrier"), [([92], 90), ([91], 90), ([90], 85), ([88, 91], 85), ([86], 85)])
 def test_the_barrier_is_the_next_multiple_of_five_a_stroke_below(scores, barrier):
     assert judgement.barrier_below(scores) == barrier
+
+
+def simulated(*differentials: float) -> list[Simulated]:
+    flat = Ground(0.0, 113)
+    return [Simulated(DAY, 0, flat, 72, round(x), round(x), 20.0, 3.0) for x in differentials]
+
+
+def asked(method: judgement.Method, *differentials: float) -> judgement.Distribution:
+    for played in simulated(*differentials):
+        method.see(played)
+    return method.foretell(simulated(20.0)[0])
+
+
+def test_the_plain_methods_are_the_textbooks():
+    assert asked(judgement.LastNormal(), *[40.0] * 5, *[18.0, 22.0] * 10) == Normal(
+        20.0, pytest.approx(2.052, abs=1e-3)
+    )
+    assert asked(judgement.WholeNormal(), *[18.0, 22.0] * 10, 20.0, 20.0).mean == 20.0
+    assert asked(judgement.LastStudent(), 18.0, 20.0, 22.0) == StudentT(20.0, pytest.approx(2 * (4 / 3) ** 0.5), 2.0)
+    assert asked(judgement.LastFrequencies(), 22.0, 18.0, 20.0) == Frequencies((18.0, 20.0, 22.0))
+    # The lowest of three, less two strokes: 16; the usual spread there is 2.3 + 0.06 x 16.
+    assert asked(judgement.IndexBand(), 18.0, 20.0, 22.0) == Normal(
+        pytest.approx(16 + 0.93 * 3.26), pytest.approx(3.26)
+    )
+    fading = asked(judgement.Fading(), *[30.0] * 10, *[20.0] * 10)
+    assert fading.mean == pytest.approx((30 * 0.5 + 20) / 1.5)
+    assert asked(judgement.LastNormal(), 20.0, 20.0, 20.0).spread == judgement.SMALLEST_SPREAD
+
+
+def test_an_index_band_needs_an_index():
+    with pytest.raises(ValueError, match="three rounds"):
+        asked(judgement.IndexBand(), 20.0, 21.0)
 
 
 def test_what_never_was_is_not_impossible():

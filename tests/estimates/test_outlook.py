@@ -218,6 +218,35 @@ def test_the_four_lie_between_the_slowest_and_the_fastest():
     assert min(slow, fast) < level_of(rounds).mean < max(slow, fast)
 
 
+def changed(n: int = 60, change: float = -9.0) -> list[Played]:
+    """A record with a step late in it: the speeds disagree on where the level is."""
+    rng = Random("changed")
+    scores = [rng.gauss(20 + (change if place >= n - 6 else 0), 3.3) for place in range(n)]
+    return [Played(DAY + timedelta(days=7 * place), score) for place, score in enumerate(scores)]
+
+
+def test_the_forecast_has_the_mean_and_the_variance_of_the_four_together():
+    level = level_of(changed())
+    later = level.last + timedelta(weeks=3)
+    weights = [math.exp(speed[1]) for speed in level.speeds]
+    parts = []
+    for drift, weight in zip(DRIFTS, weights, strict=True):
+        alone = level_of(changed(), drifts=[drift])
+        total = alone.round_variance * (alone.variance + 3 * drift + 1)
+        parts.append((weight / sum(weights), alone.mean, total))
+    mean = sum(share * middle for share, middle, _ in parts)
+    variance = sum(share * (total + (middle - mean) ** 2) for share, middle, total in parts)
+    next_score = predict(level, later)
+    assert level.mean == pytest.approx(mean)
+    assert ((next_score.left + next_score.right) / 2) ** 2 == pytest.approx(variance)
+    assert len({round(middle, 1) for _, middle, _ in parts}) == 4
+
+
+def test_the_levels_variance_holds_the_disagreement_of_the_speeds():
+    level = level_of(changed())
+    assert level.variance * level.round_variance == pytest.approx(level.standard_error(level.last) ** 2, rel=0.03)
+
+
 def test_a_steady_record_slows_the_drift_and_a_change_speeds_it_up():
     rng = Random("speeds")
 

@@ -4,6 +4,7 @@ from statistics import fmean, pstdev
 
 import pytest
 
+from league.estimates.hole_model import TEE_FIT
 from league.estimates.outlook import usual_spread
 from league.estimates.worlds import WORLDS, golfers, index_after
 
@@ -54,6 +55,20 @@ def test_the_index_starts_as_drawn_from_its_distribution(worlds):
     starts = [golfer.rounds[0].level for some in worlds.values() for golfer in some]
     expected = 19.32 + 0.93 * (2.3 + 0.06 * 19.32)
     assert fmean(starts) == pytest.approx(expected, abs=4 * pstdev(starts) / math.sqrt(len(starts)))
+
+
+def test_tees_suit_a_golfer_more_or_less(worlds):
+    """By 0.7 strokes, as the hole model says: what is left of the means by tee beyond the luck in them."""
+    found = []
+    for golfer in worlds["C"]:
+        by_tee = {}
+        for played in golfer.rounds:
+            by_tee.setdefault(played.tee, []).append(played.gross - played.ground.gross(played.level))
+        for against in by_tee.values():
+            if len(against) >= 10:
+                found.append(fmean(against) ** 2 - pstdev(against) ** 2 / (len(against) - 1))
+    assert len(found) > 100
+    assert math.sqrt(fmean(found)) == pytest.approx(TEE_FIT, abs=0.2)
 
 
 def test_capped_scores_are_no_higher_and_pars_are_those_of_courses(worlds):
