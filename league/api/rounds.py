@@ -147,6 +147,16 @@ class RoundOut(LineOut):
     entered_at = serializers.DateTimeField()
 
 
+class RoundShownOut(RoundOut):
+    """A round in full for whoever keeps its card; for everybody else who may see it, the fields of a line."""
+
+    def get_fields(self) -> dict[str, Any]:
+        shown: dict[str, Any] = super().get_fields()
+        for name in shown.keys() - LineOut().fields.keys():
+            shown[name].required = False
+        return shown
+
+
 def _tenths(value: int | None) -> Any:
     return None if value is None else as_decimal(value)
 
@@ -408,7 +418,7 @@ class CardEndpoint(Endpoint):
 
 
 class RoundDetail(CardEndpoint):
-    @extend_schema(responses={200: RoundOut})
+    @extend_schema(responses={200: RoundShownOut})
     def get(self, request: Request, round_id: UUID) -> Response:
         seen = access.round_for(self.account, round_id)
         return tagged(Response(self.shown(seen.row, in_full=seen.relation.sees_cards)), seen.row.version)

@@ -125,8 +125,9 @@ class TextField(OpenApiSerializerFieldExtension):
     target_class = "league.api.fields.Text"
 
     def map_serializer_field(self, auto_schema: AutoSchema, direction: str) -> dict[str, Any]:
-        least = 0 if self.target.allow_blank else max(1, self.target.min_length)
-        return {"type": "string", "minLength": least, "maxLength": self.target.max_length}
+        shape = {"type": "string", "maxLength": self.target.max_length}
+        may_be_empty = self.target.allow_blank or direction == "response"
+        return shape if may_be_empty else {**shape, "minLength": max(1, self.target.min_length)}
 
 
 class DayField(OpenApiSerializerFieldExtension):

@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import URLPattern, URLResolver, path, reverse
+from django.views.decorators.http import require_safe
 
 from league import access
 from league.models import Barrier, Tee
@@ -41,6 +42,7 @@ class BarrierForm(KeyedForm):
 
 
 @signed_in
+@require_safe
 def progress(request: HttpRequest) -> HttpResponse:
     """Am I getting nearer?"""
     return _progress_page(request, BarrierForm(tees_of(request)))
@@ -117,6 +119,7 @@ def barrier_drop(request: HttpRequest, barrier_id: str) -> HttpResponse:
 
 
 @signed_in
+@require_safe
 def numbers(request: HttpRequest) -> HttpResponse:
     """How is this computed, and how well has it predicted?"""
     account = account_of(request)
