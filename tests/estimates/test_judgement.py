@@ -110,6 +110,23 @@ def test_a_method_behind_itself_is_level():
     assert judgement.interval_of_difference(marks()[OURS], marks()[OURS]) == (0.0, 0.0)
 
 
+def test_the_interval_is_that_of_golfers_drawn_anew():
+    """300 golfers whose difference has a deviation of 2, each with ten rounds alike: 1.96 x 2 / sqrt(300)."""
+    rng = Random("interval")
+    differences = [rng.gauss(0.5, 2.0) for _ in range(300)]
+
+    def some(differ: bool) -> list[judgement.Mark]:
+        return [
+            judgement.Mark(golfer, 3, True, 3.0 + differ * difference, 1.0, 0.5, True, 0.5)
+            for golfer, difference in enumerate(differences)
+            for _ in range(10)
+        ]
+
+    low, high = judgement.interval_of_difference(some(True), some(False))
+    assert (low + high) / 2 == pytest.approx(fmean(differences), abs=0.03)
+    assert (high - low) / 2 == pytest.approx(1.96 * 2 / 300**0.5, rel=0.1)
+
+
 def test_an_even_spread_has_no_deviation_and_a_lump_has():
     assert judgement.pit_deviation([(place + 0.5) / 100 for place in range(100)]) == pytest.approx(0.005)
     assert judgement.pit_deviation([0.5] * 100) == pytest.approx(0.5)

@@ -8,6 +8,7 @@ import pytest
 
 from league.estimates.outlook import (
     DRIFTS,
+    PHRASES,
     Ground,
     Level,
     Played,
@@ -369,3 +370,11 @@ def test_words_grow_with_the_chance():
     said = [spoken(thousandth / 1000, 5).words for thousandth in range(1001)]
     changes = [now for before, now in zip(said, said[1:], strict=False) if before != now]
     assert len(changes) == len(set(changes)) == 12
+
+
+def test_the_phrase_is_the_nearest_one():
+    fractions = {phrase: int(phrase.split()[1]) / int(phrase.split()[3]) for _, phrase in PHRASES if "about" in phrase}
+    assert len(fractions) == len(PHRASES) - 1
+    for thousandth in range(30, 971):
+        away = {phrase: abs(thousandth / 1000 - fraction) for phrase, fraction in fractions.items()}
+        assert away[spoken(thousandth / 1000, 5).words] <= min(away.values()) + 0.004
