@@ -13,29 +13,26 @@ Traceback (most recent call last):
 league.rules.errors.RuleBroken: A total over 18 holes is 18 or more.
 """
 
-from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 
-from league.rules.differential import expected_differential, played_differential, rating_of_part
+from league.rules.differential import expected_differential, played_ratio, rating_of_part
 from league.rules.facts import Options, Posted
 from league.rules.index import reduction_tenths
-from league.rules.revision import NINE_WAITS, PARTIAL_BEFORE_INDEX, Line, Mark, ScoreLine
-from league.rules.rounding import as_decimal, halves_up, tenths, whole_tenths
+from league.rules.revision import NINE_WAITS, PARTIAL_BEFORE_INDEX, ScoreLine
+from league.rules.rounding import as_decimal, halves_up, whole_tenths
 from league.rules.scorecard import adjusted_card, gross_score, par_played
+from league.rules.window import Line, Mark
 
 
 def mark_of(line: ScoreLine, lines: tuple[Line, ...]) -> Mark | None:
     """A calculated score as the window sees it; None while it cannot count."""
-    if line.differential is None:
+    differential = effective = line.differential_tenths
+    if differential is None or effective is None:
         return None
-    differential = tenths(line.differential)
-    effective = differential + sum(change.amount for change in lines)
-    return Mark(line.key, line.played_on, differential, lines, effective, line.is_estimated)
-
-
-def changed_mark(mark: Mark, change: Line) -> Mark:
-    """A mark with one more change on its differential."""
-    return mark._replace(lines=(*mark.lines, change), effective=mark.effective + change.amount)
+    for change in lines:
+        effective += change.amount
+    return Mark(line.key, line.played_on, differential, lines, effective, line.expected is not None)
 
 
 def calculated_card(posted: Posted, in_force: int | None, founding: int | None, options: Options) -> ScoreLine:
@@ -44,27 +41,28 @@ def calculated_card(posted: Posted, in_force: int | None, founding: int | None, 
     `in_force` and `founding` are tenths. A nine without an index in force rests on the founding value, or waits for it.
     """
     tee, card = posted.tee, posted.card
-    handicap = None
-    if in_force is not None:
-        handicap = tee.course_handicap(as_decimal(in_force), round_half_index=options.round_half_index)
+    handicap = None if in_force is None else tee.course_handicap_of(in_force, options.round_half_index)
     adjusted, capped_holes = adjusted_card(card, tee, handicap)
     holes = card.n_played
-    rating = tee.exact_rating
-    if holes != tee.n_holes:
-        rating = rating_of_part(tee.course_rating, tee.par, par_played(card, tee), holes)
-    played = played_differential(adjusted, rating, tee.slope_rating, posted.playing_conditions, holes)
-    expected = exact = None
-    reason, reduction = "", 0
-    basis = founding if in_force is None and holes == 9 else in_force
-    if holes == 18:
-        exact = played
-    elif basis is not None:
-        expected = _expected(holes, basis, options)
-        exact = played + expected
-    else:
-        reason = NINE_WAITS if holes == 9 else PARTIAL_BEFORE_INDEX
-    if exact is not None and in_force is not None:
-        reduction = reduction_tenths(in_force, 10 * exact.numerator, exact.denominator)
+    rating = tee.rating_tenths, 10
+    if holes != len(tee.holes):
+        of_part = rating_of_part(tee.course_rating, tee.par, par_played(card, tee), holes)
+        rating = of_part.numerator, of_part.denominator
+    exact = played = played_ratio(adjusted, rating, tee.slope_rating, posted.playing_conditions, holes)
+    expected, differential, reduction, reason = None, None, 0, ""
+    if holes != 18:
+        basis = founding if in_force is None and holes == 9 else in_force
+        if basis is None:
+            reason = NINE_WAITS if holes == 9 else PARTIAL_BEFORE_INDEX
+        else:
+            expected = _expected(holes, basis, options)
+            together = Fraction(*played) + expected
+            exact = together.numerator, together.denominator
+    if not reason:
+        numerator, denominator = 10 * exact[0], exact[1]
+        differential = halves_up(numerator, denominator)
+        if in_force is not None:
+            reduction = reduction_tenths(in_force, numerator, denominator)
     return ScoreLine(
         posted.key,
         posted.played_on,
@@ -73,20 +71,20 @@ def calculated_card(posted: Posted, in_force: int | None, founding: int | None, 
         tee.course_rating,
         tee.slope_rating,
         posted.playing_conditions,
-        None if in_force is None else as_decimal(in_force),
+        in_force,
         handicap,
         gross_score(card, tee),
         adjusted,
         capped_holes,
         played,
         expected,
-        exact,
-        None if exact is None else as_decimal(halves_up(10 * exact.numerator, exact.denominator)),
-        as_decimal(reduction),
+        differential,
+        reduction,
         reason,
     )
 
 
+@lru_cache(maxsize=8192)
 def _expected(holes: int, basis: int, options: Options) -> Fraction:
     """The differential expected of the holes not played, in strokes, for an index in tenths (Rules 3.2 and 5.1b)."""
     return expected_differential(as_decimal(basis), 18 - holes, options.expected_slope, options.expected_constant)
@@ -95,6 +93,4 @@ def _expected(holes: int, basis: int, options: Options) -> Fraction:
 def founded_nine(line: ScoreLine, founding: int, options: Options) -> ScoreLine:
     """A nine that waited, with its own differential now that a provisional value exists (Rule 4.5)."""
     expected = _expected(9, founding, options)
-    exact = line.played + expected
-    differential = as_decimal(whole_tenths(exact))
-    return replace(line, expected=expected, exact=exact, differential=differential, reason="")
+    return line._replace(expected=expected, differential_tenths=whole_tenths(line.played + expected), reason="")

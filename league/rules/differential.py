@@ -18,7 +18,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from league.rules.errors import RuleBroken
-from league.rules.rounding import exact, round_to_tenths, tenths
+from league.rules.rounding import Ratio, exact, lowest_terms, round_to_tenths, tenths
 
 EXPECTED_SLOPE = Decimal("1.04")
 EXPECTED_CONSTANT = Decimal("2.4")
@@ -46,9 +46,15 @@ def played_differential(
     The adjustment for playing conditions enters by the share of 18 holes played: half of it for nine (Rule 5.6).
     """
     check_playing_conditions(playing_conditions)
-    above, scale = rating.numerator, rating.denominator
+    ratio = rating.numerator, rating.denominator
+    return Fraction(*played_ratio(adjusted_gross, ratio, slope_rating, playing_conditions, holes))
+
+
+def played_ratio(adjusted_gross: int, rating: Ratio, slope_rating: int, playing_conditions: int, holes: int) -> Ratio:
+    """The same in whole numbers: rating and result as numerator and denominator; conditions checked before."""
+    above, scale = rating
     strokes = 18 * (adjusted_gross * scale - above) - playing_conditions * holes * scale
-    return Fraction(113 * strokes, 18 * scale * slope_rating)
+    return lowest_terms(113 * strokes, 18 * scale * slope_rating)
 
 
 def score_differential(

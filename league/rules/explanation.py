@@ -1,7 +1,6 @@
 """A revision in plain sentences, each with the number of the published rule it rests on.
 
->>> empty = Revision(1, "withdrawn", "r1", date(2024, 5, 1), date(2024, 5, 2), None, None, None, None, None, "", False,
-...     0, 0, Decimal("0.0"), ())
+>>> empty = Revision(1, "withdrawn", "r1", date(2024, 5, 1), 738_999, None, None, None, None, None, "", False, ())
 >>> explain(empty)[0]
 'A round was withdrawn on 1 May 2024; everything after is worked out without it (Rule 4.2).'
 >>> explain_plain({})

@@ -41,11 +41,16 @@ def table_row(scores: int) -> tuple[int, Decimal]:
 
 def calculated_index(differentials: Sequence[int]) -> int | None:
     """Index in tenths from at most 20 effective differentials in tenths, before caps; None below 3 (Rule 5.2)."""
+    return index_of_ordered(sorted(differentials))
+
+
+def index_of_ordered(differentials: Sequence[int]) -> int | None:
+    """The same from differentials that stand in order already, the lowest first."""
     n = len(differentials)
     lowest = LOWEST_USED[n]
     if not lowest:
         return None
-    return (2 * sum(sorted(differentials)[:lowest]) + lowest) // (2 * lowest) + TABLE_ADJUSTMENT[n]
+    return (2 * sum(differentials[:lowest]) + lowest) // (2 * lowest) + TABLE_ADJUSTMENT[n]
 
 
 def capped(calculated: int, low: int) -> tuple[int, str]:
@@ -151,22 +156,23 @@ class IndexSteps:
         self.established = False
 
     def revise(
-        self, effective: Sequence[int], issued_on: int, last_played_on: int | None
+        self, ordered: Sequence[int], issued_on: int, last_played_on: int | None
     ) -> tuple[int | None, str, bool]:
-        """Issue the index that follows from the window, into `value`.
+        """Issue the index that follows from the window's effective differentials, lowest first, into `value`.
 
         Returns the value calculated before caps, the cap that acted, and whether the ceiling did.
         """
-        calculated = value = calculated_index(effective)
+        calculated = value = index_of_ordered(ordered)
         cap, is_ceiling = "", False
+        is_full = len(ordered) == WINDOW
         if value is not None:
             if self.low is not None:
                 value, cap = capped(value, self.low)
             if value > CEILING:
                 value, is_ceiling = CEILING, True
-            if self.low_counts_early or len(effective) == WINDOW:
+            if is_full or self.low_counts_early:
                 self.falling.issue(issued_on, value)
-        self.established = self.established or len(effective) == WINDOW
+        self.established = self.established or is_full
         self.value = value
         self.settle_low(last_played_on)
         return calculated, cap, is_ceiling
@@ -200,7 +206,7 @@ def rebuild(rounds: Iterable[tuple[int, int, int, int, int]]) -> list[int | None
             reduction = reduction_tenths(in_force, scaled, slope)
             if reduction:
                 window = [differential + reduction for differential in window]
-        steps.revise(window, day + 1, day)
+        steps.revise(sorted(window), day + 1, day)
         values.append(steps.value)
     return values
 

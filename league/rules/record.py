@@ -20,7 +20,7 @@ Traceback (most recent call last):
 league.rules.errors.RuleBroken: There is no such round in this record.
 """
 
-from bisect import bisect_right, insort
+from bisect import bisect_left, bisect_right, insort
 from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
@@ -40,11 +40,10 @@ from league.rules.facts import (
     event_from_plain,
 )
 from league.rules.index import CEILING, WINDOW, FallingLow, calculated_index
+from league.rules.low import StandingValues
 from league.rules.revision import (
     COMMITTEE,
     EXCEPTIONAL,
-    Line,
-    Mark,
     Revision,
     ScoreLine,
     WindowLine,
@@ -53,6 +52,7 @@ from league.rules.revision import (
 from league.rules.rounding import as_decimal, tenths, whole_tenths
 from league.rules.scorecard import Card, Hole, HoleScore, Tee
 from league.rules.standing import MOST_PENDING_ISSUES, Next, Standing, what_next
+from league.rules.window import Line, Mark, Window
 
 __all__ = [
     "Adjusted",
@@ -97,8 +97,7 @@ class Score:
         self.place = posted.played_on, posted.order_in_day, number
         self.line = line
         self.lines = lines
-        self.mark: Mark | None = None
-        self.restate()
+        self.mark: Mark | None = mark_of(line, lines)
 
     @property
     def effective(self) -> Decimal | None:
@@ -127,7 +126,8 @@ class Record:
         self._used_keys: set[str] = set()
         self._issued: list[int] = []
         self._values: list[int | None] = []
-        self._superseded: set[int] = set()
+        self._standing_values = StandingValues(self.revisions, self.options.low_counts_early)
+        self._changed: dict[str, list[str]] = {}
         self._now = Standing(self.options)
 
     def apply(self, event: Event) -> Revision:
@@ -137,14 +137,20 @@ class Record:
         """
         now = self._now
         score = self._take_in(event, len(self.revisions) + 1)
-        founding = self._found() if now.founding is None else None
-        if score is not None and score.line.reduction:
+        was_founded = now.founding is not None
+        founding = None if was_founded else self._found()
+        if score is not None and score.line.reduction_tenths:
             self._reduce(score)
-        last = self.scores[-1].posted if self.scores else None
         if isinstance(event, (Corrected, Withdrawn)):
             self._recall_low()
-        now.place = (last.played_on, last.order_in_day) if last else None
-        now.window = self._window_after(event, score)
+        last = self.scores[-1] if self.scores else None
+        now.place = None if last is None else last.place[:2]
+        if was_founded and score is last and score is not None and isinstance(event, Entered) and not score.lines:
+            # The usual fact, a plain round played after all others, moves the window on by one.
+            if score.mark is not None:
+                now.window.append(score.mark)
+        else:
+            now.window = Window([each.mark for each in self._window_ending(len(self.scores)) if each.mark is not None])
         revision = now.issue(event, None if score is None else score.line, founding)
         self.revisions.append(revision)
         self._issued.append(now.issued_on)
@@ -178,8 +184,8 @@ class Record:
         self._lift(score.posted.key)
         if isinstance(event, Lifted):
             return None
-        self._supersede(score.posted.key)
-        self.scores.remove(score)
+        self._standing_values.strike(score.posted.key)
+        del self.scores[bisect_left(self.scores, score.place, key=_place_of)]
         if isinstance(event, Withdrawn):
             del self._by_key[event.key]
             return None
@@ -203,7 +209,7 @@ class Record:
         if not self.scores or self.scores[-1].place < score.place:
             self.scores.append(score)
         else:
-            insort(self.scores, score, key=lambda each: each.place)
+            insort(self.scores, score, key=_place_of)
         self._by_key[score.posted.key] = score
         return score
 
@@ -218,57 +224,40 @@ class Record:
 
     def _reduce(self, exceptional: Score) -> None:
         """Put an exceptional score's reduction on the window of 20 that ends with it (Rule 5.9)."""
-        line = Line(EXCEPTIONAL, tenths(exceptional.line.reduction), exceptional.posted.key)
-        place = bisect_right(self.scores, exceptional.place, key=lambda each: each.place)
-        for score in self._window_ending(place):
+        key = exceptional.posted.key
+        line = Line(EXCEPTIONAL, exceptional.line.reduction_tenths, key)
+        place = bisect_right(self.scores, exceptional.place, key=_place_of)
+        reduced = self._window_ending(place)
+        for score in reduced:
             score.add(line)
+        self._changed[key] = [score.posted.key for score in reduced]
 
     def _lift(self, key: str) -> None:
         """Take away every reduction that a round's card caused."""
-        for score in self.scores:
-            if any(line.cause == key and line.kind == EXCEPTIONAL for line in score.lines):
+        for changed in self._changed.pop(key, ()):
+            if changed in self._by_key:
+                score = self._by_key[changed]
                 score.lines = tuple(x for x in score.lines if x.cause != key or x.kind != EXCEPTIONAL)
                 score.restate()
 
     def _window_ending(self, place: int) -> list[Score]:
-        """The last 20 counting scores before a place in the order of play, the most recent first."""
+        """The last 20 counting scores before a place in the order of play, in that order."""
         found: list[Score] = []
         while place and len(found) < WINDOW:
             place -= 1
             if self.scores[place].mark is not None:
                 found.append(self.scores[place])
+        found.reverse()
         return found
-
-    def _window_after(self, event: Event, score: Score | None) -> list[Mark]:
-        """The current window in order of play; for the usual fact, a plain round played last, in one step."""
-        window = self._now.window
-        if isinstance(event, Entered) and score is self.scores[-1] and len(window) == WINDOW and not score.lines:
-            return window if score.mark is None else [*window[1:], score.mark]
-        return [each.mark for each in reversed(self._window_ending(len(self.scores))) if each.mark is not None]
-
-    def _supersede(self, key: str) -> None:
-        """Mark every revision whose window held the round: its value rests on a card that is gone (Rule 5.7)."""
-        for place, revision in enumerate(self.revisions):
-            if place not in self._superseded and any(mark.key == key for mark in revision.marks):
-                self._superseded.add(place)
 
     def _recall_low(self) -> None:
         """Look the low index up again after revisions were superseded or the last day of play may have moved back."""
-        steps = self._now.steps
-        steps.falling = self._falling()
+        steps, falling = self._now.steps, self._standing_values.falling()
+        steps.falling = FallingLow(falling.kept)
         steps.settle_low(self._now.anchor)
-        steps.falling = self._falling()
+        steps.falling = falling
 
-    def _falling(self) -> FallingLow:
-        """The falling minimum over all values that count for the low index."""
-        falling = FallingLow()
-        for place, (day, value) in enumerate(zip(self._issued, self._values, strict=True)):
-            is_late = self.revisions[place].n == WINDOW
-            if value is not None and place not in self._superseded and (is_late or self.options.low_counts_early):
-                falling.issue(day, value)
-        return falling
-
-    def _found(self) -> Decimal | None:
+    def _found(self) -> int | None:
         """Lay the ground for a first index once 54 holes are in (Rule 4.5); gives the provisional value if nines wait.
 
         Our reading, in two passes: nines in pairs give a provisional value; with it each gets its own differential.
@@ -284,7 +273,7 @@ class Record:
         for score in nines:
             score.line = founded_nine(score.line, self._now.founding, self.options)
             score.restate()
-        return as_decimal(self._now.founding) if nines else None
+        return self._now.founding if nines else None
 
     def _pending_issues(self) -> list[tuple[int, int | None]]:
         """What a later round may need: the value in force on the last day of play and those issued after."""
@@ -293,6 +282,11 @@ class Record:
         first = max(bisect_right(self._issued, self.scores[-1].posted.played_on.toordinal()) - 1, 0)
         by_day = dict(zip(self._issued[first:], self._values[first:], strict=True))
         return list(by_day.items()) if len(by_day) <= MOST_PENDING_ISSUES else []
+
+
+def _place_of(score: Score) -> tuple[date, int, int]:
+    """A score's order of play."""
+    return score.place
 
 
 def replay(events: Iterable[Event], options: Options | None = None) -> Record:

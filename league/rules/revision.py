@@ -10,12 +10,13 @@ Decimal('17.0')
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any, NamedTuple
 
+from league.rules.errors import RuleBroken
+from league.rules.index import LOWEST_USED, TABLE_ADJUSTMENT, WINDOW
 from league.rules.plain import (
     Plain,
     day_of,
@@ -29,31 +30,13 @@ from league.rules.plain import (
     whole_of,
     whole_or_none_of,
 )
-from league.rules.rounding import as_decimal, as_text, fraction_of, tenths
+from league.rules.rounding import Ratio, as_decimal, as_text, fraction_of, tenths
+from league.rules.window import Line, Mark
 
 EXCEPTIONAL = "exceptional"
 COMMITTEE = "committee"
 NINE_WAITS = "nine_waits"
 PARTIAL_BEFORE_INDEX = "partial_before_index"
-
-
-class Line(NamedTuple):
-    """One change to a stored differential, in tenths: by an exceptional score (its round's key) or a committee ('')."""
-
-    kind: str
-    amount: int
-    cause: str
-
-
-class Mark(NamedTuple):
-    """A counting score as the window sees it; differentials in tenths."""
-
-    key: str
-    played_on: date
-    differential: int
-    lines: tuple[Line, ...]
-    effective: int
-    is_estimated: bool
 
 
 class Reduction(NamedTuple):
@@ -64,8 +47,7 @@ class Reduction(NamedTuple):
     cause: str
 
 
-@dataclass(frozen=True, slots=True)
-class WindowLine:
+class WindowLine(NamedTuple):
     """One of the last 20 scores: its differential, the changes on it, and whether it was among the lowest averaged."""
 
     key: str
@@ -77,9 +59,13 @@ class WindowLine:
     estimated: bool
 
 
-@dataclass(frozen=True, slots=True)
-class ScoreLine:
-    """A card's own calculation (Rules 3, 5.1, 5.6, 5.9 and 6.1).
+def _in_strokes(count: int | None) -> Decimal | None:
+    """Tenths in strokes; None stays None."""
+    return None if count is None else as_decimal(count)
+
+
+class ScoreLine(NamedTuple):
+    """A card's own calculation (Rules 3, 5.1, 5.6, 5.9 and 6.1), kept in whole numbers and read in strokes.
 
     `played`, `expected` and `exact` are exact strokes; the properties give them as 'n/d' text for keeping.
     `differential` is None with a `reason` while the score cannot count: 'nine_waits' or 'partial_before_index'.
@@ -92,17 +78,43 @@ class ScoreLine:
     course_rating: Decimal
     slope_rating: int
     playing_conditions: int
-    index_in_force: Decimal | None
+    in_force_tenths: int | None
     course_handicap: int | None
     gross: int | None
     adjusted_gross: int
     capped_holes: tuple[tuple[int, int | None, int], ...]
-    played: Fraction
+    played_ratio: Ratio
     expected: Fraction | None
-    exact: Fraction | None
-    differential: Decimal | None
-    reduction: Decimal
+    differential_tenths: int | None
+    reduction_tenths: int
     reason: str
+
+    @property
+    def index_in_force(self) -> Decimal | None:
+        """The index by which the card is measured."""
+        return _in_strokes(self.in_force_tenths)
+
+    @property
+    def played(self) -> Fraction:
+        """The differential of the holes played, before rounding."""
+        return Fraction(*self.played_ratio)
+
+    @property
+    def exact(self) -> Fraction | None:
+        """The differential before rounding; None while the score cannot count."""
+        if self.differential_tenths is None:
+            return None
+        return self.played if self.expected is None else self.played + self.expected
+
+    @property
+    def differential(self) -> Decimal | None:
+        """The score differential, in strokes."""
+        return _in_strokes(self.differential_tenths)
+
+    @property
+    def reduction(self) -> Decimal:
+        """What this score takes off each differential of its window, in strokes: 0.0, -1.0 or -2.0."""
+        return as_decimal(self.reduction_tenths)
 
     @property
     def is_estimated(self) -> bool:
@@ -112,7 +124,8 @@ class ScoreLine:
     @property
     def unrounded(self) -> str | None:
         """The differential before rounding, as 'n/d' in strokes."""
-        return None if self.exact is None else as_text(self.exact)
+        exact = self.exact
+        return None if exact is None else as_text(exact)
 
     @property
     def played_part(self) -> str:
@@ -125,9 +138,8 @@ class ScoreLine:
         return None if self.expected is None else as_text(self.expected)
 
 
-@dataclass(frozen=True, slots=True)
-class Revision:
-    """What a fact did to the index, with everything needed to explain it.
+class Revision(NamedTuple):
+    """What a fact did to the index, with everything needed to explain it; kept in whole numbers and read in strokes.
 
     `calculated` is the value before caps, `low_used` the low index it was held against, `low` the low index afterwards.
     `cap` is '', 'soft' or 'hard'. `founding` is the provisional value behind a first index that rests on nines as well.
@@ -137,22 +149,74 @@ class Revision:
     kind: str
     key: str
     entered_on: date
-    issued_on: date
-    index: Decimal | None
-    low: Decimal | None
-    low_used: Decimal | None
-    previous: Decimal | None
-    calculated: Decimal | None
+    issued_day: int
+    index_tenths: int | None
+    low_tenths: int | None
+    low_used_tenths: int | None
+    previous_tenths: int | None
+    calculated_tenths: int | None
     cap: str
     ceiling: bool
-    n: int
-    k: int
-    table_adjustment: Decimal
     marks: tuple[Mark, ...]
     score: ScoreLine | None = None
-    founding: Decimal | None = None
-    amount: Decimal | None = None
+    founding_tenths: int | None = None
+    amount_tenths: int | None = None
     reason: str = ""
+
+    @property
+    def issued_on(self) -> date:
+        """The day from which the index is in force."""
+        return date.fromordinal(self.issued_day)
+
+    @property
+    def index(self) -> Decimal | None:  # type: ignore[override]  # nobody looks for places in this tuple
+        """The index that was issued."""
+        return _in_strokes(self.index_tenths)
+
+    @property
+    def low(self) -> Decimal | None:
+        """The low index afterwards."""
+        return _in_strokes(self.low_tenths)
+
+    @property
+    def low_used(self) -> Decimal | None:
+        """The low index that the calculated value was held against."""
+        return _in_strokes(self.low_used_tenths)
+
+    @property
+    def previous(self) -> Decimal | None:
+        """The index before."""
+        return _in_strokes(self.previous_tenths)
+
+    @property
+    def calculated(self) -> Decimal | None:
+        """The value that follows from the table, before caps and ceiling."""
+        return _in_strokes(self.calculated_tenths)
+
+    @property
+    def founding(self) -> Decimal | None:
+        """The provisional value behind a first index that rests on nines as well."""
+        return _in_strokes(self.founding_tenths)
+
+    @property
+    def amount(self) -> Decimal | None:
+        """What a committee put on every differential of the window."""
+        return _in_strokes(self.amount_tenths)
+
+    @property
+    def n(self) -> int:
+        """Scores in the window, at most 20."""
+        return len(self.marks)
+
+    @property
+    def k(self) -> int:
+        """How many of the lowest differentials the table averages (Rule 5.2a)."""
+        return LOWEST_USED[len(self.marks)]
+
+    @property
+    def table_adjustment(self) -> Decimal:
+        """What the table adds to that average (Rule 5.2a)."""
+        return as_decimal(TABLE_ADJUSTMENT[len(self.marks)])
 
     @property
     def window(self) -> tuple[WindowLine, ...]:
@@ -272,7 +336,8 @@ def _score_as_plain(score: ScoreLine) -> Plain:
 
 def _score_from_plain(values: Mapping[str, Any]) -> ScoreLine:
     """The calculation kept by `_score_as_plain`."""
-    expected, unrounded = values.get("expected_part"), values.get("unrounded")
+    expected, played = values.get("expected_part"), fraction_of(text_of(values, "played_part"))
+    in_force, differential = decimal_or_none_of(values, "index_in_force"), decimal_or_none_of(values, "differential")
     return ScoreLine(
         text_of(values, "key"),
         day_of(values, "played_on"),
@@ -281,18 +346,22 @@ def _score_from_plain(values: Mapping[str, Any]) -> ScoreLine:
         decimal_of(values, "course_rating"),
         whole_of(values, "slope_rating"),
         whole_of(values, "playing_conditions"),
-        decimal_or_none_of(values, "index_in_force"),
+        _tenths_or_none(in_force),
         whole_or_none_of(values, "course_handicap"),
         whole_or_none_of(values, "gross"),
         whole_of(values, "adjusted_gross"),
         tuple((number, strokes, cap) for number, strokes, cap in list_of(values, "capped_holes")),
-        fraction_of(text_of(values, "played_part")),
+        (played.numerator, played.denominator),
         None if expected is None else fraction_of(text_of(values, "expected_part")),
-        None if unrounded is None else fraction_of(text_of(values, "unrounded")),
-        decimal_or_none_of(values, "differential"),
-        decimal_of(values, "reduction"),
+        _tenths_or_none(differential),
+        tenths(decimal_of(values, "reduction")),
         text_of(values, "reason"),
     )
+
+
+def _tenths_or_none(value: Decimal | None) -> int | None:
+    """A kept value in tenths; None stays None."""
+    return None if value is None else tenths(value)
 
 
 def _mark_from_plain(values: Mapping[str, Any]) -> Mark:
@@ -311,26 +380,20 @@ def _mark_from_plain(values: Mapping[str, Any]) -> Mark:
 def revision_from_plain(values: Mapping[str, Any]) -> Revision:
     """The revision kept by `Revision.as_plain`; RuleBroken `plain_form` if it has another form."""
     score = None if values.get("score", "") is None else _score_from_plain(mapping_of(values, "score"))
-    optional = {name: decimal_or_none_of(values, name) for name in _OPTIONAL}
+    optional = {f"{name}_tenths": _tenths_or_none(decimal_or_none_of(values, name)) for name in _OPTIONAL}
+    marks = tuple(_mark_from_plain(mapping_of(line, "")) for line in list_of(values, "window"))
+    if len(marks) > WINDOW:
+        raise RuleBroken("plain_form", f"window: at most {WINDOW} scores are expected.", "window")
     return Revision(
         number=whole_of(values, "number"),
         kind=text_of(values, "kind"),
         key=text_of(values, "key"),
         entered_on=day_of(values, "entered_on"),
-        issued_on=day_of(values, "issued_on"),
+        issued_day=day_of(values, "issued_on").toordinal(),
         cap=text_of(values, "cap"),
         ceiling=flag_of(values, "ceiling"),
-        n=whole_of(values, "n"),
-        k=whole_of(values, "k"),
-        table_adjustment=decimal_of(values, "table_adjustment"),
-        marks=tuple(_mark_from_plain(mapping_of(line, "")) for line in list_of(values, "window")),
+        marks=marks,
         score=score,
         reason=text_of(values, "reason"),
-        index=optional["index"],
-        low=optional["low"],
-        low_used=optional["low_used"],
-        previous=optional["previous"],
-        calculated=optional["calculated"],
-        founding=optional["founding"],
-        amount=optional["amount"],
+        **optional,
     )

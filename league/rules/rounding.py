@@ -15,15 +15,25 @@ league.rules.errors.RuleBroken: Give 72.05 with one decimal.
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
+from math import gcd
 
 from league.rules.errors import RuleBroken
 
 Exact = Fraction | Decimal | int
 
+Ratio = tuple[int, int]
+"""An exact value as numerator and positive denominator in lowest terms, where a Fraction would be too slow."""
+
 
 def halves_up(numerator: int, denominator: int) -> int:
     """Nearest whole number to numerator over a positive denominator, exact halves toward plus infinity (Rule 5.1c)."""
     return (2 * numerator + denominator) // (2 * denominator)
+
+
+def lowest_terms(numerator: int, denominator: int) -> Ratio:
+    """Numerator over a positive denominator with their common factors taken out."""
+    common = gcd(numerator, denominator)
+    return numerator // common, denominator // common
 
 
 def exact(value: Exact) -> Fraction:

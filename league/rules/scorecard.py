@@ -54,14 +54,14 @@ class Tee:
     slope_rating: int
     name: str = ""
     par: int = field(init=False, compare=False, repr=False)
-    exact_rating: Fraction = field(init=False, compare=False, repr=False)
+    rating_tenths: int = field(init=False, compare=False, repr=False)
     ranks: tuple[int, ...] = field(init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
         """Check every bound (RuleBroken lists all problems) and work out par, ranks and tenths once."""
         refuse_all(_tee_problems(self))
         object.__setattr__(self, "par", sum(hole.par for hole in self.holes))
-        object.__setattr__(self, "exact_rating", exact(self.course_rating))
+        object.__setattr__(self, "rating_tenths", tenths(self.course_rating))
         order = sorted(hole.stroke_index for hole in self.holes)
         object.__setattr__(self, "ranks", tuple(order.index(hole.stroke_index) + 1 for hole in self.holes))
 
@@ -94,21 +94,20 @@ class Tee:
 
     def course_handicap_exact(self, index: Decimal, *, round_half_index: bool = False) -> Fraction:
         """Unrounded course handicap on this tee, in strokes (Rule 6.1)."""
-        return Fraction(*self._course_handicap_parts(index, round_half_index))
+        return Fraction(*self._course_handicap_parts(tenths(index), round_half_index))
 
     def course_handicap(self, index: Decimal, *, round_half_index: bool = False) -> int:
         """Course handicap on this tee in whole strokes, halves upward (Rule 6.1)."""
+        return self.course_handicap_of(tenths(index), round_half_index)
+
+    def course_handicap_of(self, index: int, round_half_index: bool) -> int:
+        """The same for an index in tenths."""
         return halves_up(*self._course_handicap_parts(index, round_half_index))
 
-    def _course_handicap_parts(self, index: Decimal, round_half_index: bool) -> tuple[int, int]:
-        """Unrounded course handicap as (numerator, denominator)."""
+    def _course_handicap_parts(self, index: int, round_half_index: bool) -> tuple[int, int]:
+        """Unrounded course handicap as (numerator, denominator), for an index in tenths."""
         return course_handicap_parts(
-            tenths(index),
-            self.slope_rating,
-            tenths(self.course_rating),
-            self.par,
-            self.n_holes,
-            round_half_index=round_half_index,
+            index, self.slope_rating, self.rating_tenths, self.par, len(self.holes), round_half_index=round_half_index
         )
 
 

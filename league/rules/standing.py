@@ -15,14 +15,15 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from league.rules.calculation import calculated_card, changed_mark, mark_of
+from league.rules.calculation import calculated_card, mark_of
 from league.rules.errors import RuleBroken
 from league.rules.facts import KINDS, Adjusted, Corrected, Entered, Event, Options, Posted
-from league.rules.index import LOWEST_USED, TABLE_ADJUSTMENT, WINDOW, FallingLow, IndexSteps
+from league.rules.index import FallingLow, IndexSteps
 from league.rules.plain import Plain, flag_of, list_of, whole_of, whole_or_none_of
-from league.rules.revision import EXCEPTIONAL, Line, Mark, Revision, ScoreLine
+from league.rules.revision import EXCEPTIONAL, Revision, ScoreLine
 from league.rules.rounding import as_decimal, tenths
 from league.rules.scorecard import Card, Tee
+from league.rules.window import Line, Mark, Window
 
 MOST_PENDING_ISSUES = 40
 
@@ -44,7 +45,7 @@ class Standing:
         self.anchor: int | None = None
         self.place: tuple[date, int] | None = None
         self.founding: int | None = None
-        self.window: list[Mark] = []
+        self.window = Window()
         self.issues: list[tuple[int, int | None]] = []
         self.steps = IndexSteps(self.options.low_counts_early, self.options.low_window_days)
 
@@ -61,14 +62,14 @@ class Standing:
     @property
     def n(self) -> int:
         """Scores in the window, at most 20."""
-        return len(self.window)
+        return len(self.window.marks)
 
     def copy(self) -> "Standing":
         """An independent copy."""
         twin = Standing(self.options)
         twin.number, twin.issued_on, twin.anchor = self.number, self.issued_on, self.anchor
         twin.place, twin.founding = self.place, self.founding
-        twin.window, twin.issues = list(self.window), list(self.issues)
+        twin.window, twin.issues = Window(self.window.marks), list(self.issues)
         twin.steps.falling = FallingLow(self.steps.falling.kept)
         twin.steps.value, twin.steps.low = self.steps.value, self.steps.low
         twin.steps.established = self.steps.established
@@ -85,16 +86,16 @@ class Standing:
         if not isinstance(event, Entered) or not self.can_append(event):
             raise RuleBroken("cannot_append", "This fact needs the whole record, not only its present state.")
         posted = event.posted
-        self._forget_issues_before(posted.played_on.toordinal())
+        played_day = posted.played_on.toordinal()
+        self._forget_issues_before(played_day)
         first_day, value = self.issues[0]
-        in_force = value if first_day <= posted.played_on.toordinal() else None
+        in_force = value if first_day <= played_day else None
         line = calculated_card(posted, in_force, self.founding, self.options)
         mark = mark_of(line, ())
         if mark is not None:
-            self.window = [*self.window, mark][-WINDOW:]
-            if line.reduction:
-                change = Line(EXCEPTIONAL, tenths(line.reduction), posted.key)
-                self.window = [changed_mark(each, change) for each in self.window]
+            self.window.append(mark)
+            if line.reduction_tenths:
+                self.window.change(Line(EXCEPTIONAL, line.reduction_tenths, posted.key))
         self.place = (posted.played_on, posted.order_in_day)
         revision = self.issue(event, line, None)
         if self.issues[-1][0] == self.issued_on:
@@ -109,44 +110,46 @@ class Standing:
         while len(self.issues) > 1 and self.issues[1][0] <= day:
             del self.issues[0]
 
-    def issue(self, event: Event, score: ScoreLine | None, founding: Decimal | None) -> Revision:
+    def issue(self, event: Event, score: ScoreLine | None, founding: int | None) -> Revision:
         """Number, date and calculate the revision that follows from the window (Rules 5.2 to 5.4, 5.7 and 5.8)."""
-        steps, n = self.steps, len(self.window)
-        previous, low_used = self.index, self.low
+        steps = self.steps
+        previous, low_used = steps.value, steps.low
+        issued_on = event.entered_on.toordinal() + 1
         if self.place is not None:
             self.anchor = self.place[0].toordinal()
-        played = self.anchor + 1 if self.place is not None and self.anchor is not None else 0
-        self.issued_on = max(self.issued_on, event.entered_on.toordinal() + 1, played)
+            issued_on = max(issued_on, self.anchor + 1)
+        self.issued_on = issued_on = max(issued_on, self.issued_on)
         self.number += 1
-        calculated, cap, is_ceiling = steps.revise(
-            [mark.effective for mark in self.window], self.issued_on, self.anchor
-        )
+        calculated, cap, is_ceiling = steps.revise(self.window.ordered, issued_on, self.anchor)
+        if isinstance(event, (Entered, Corrected)):
+            key, amount, reason = event.posted.key, None, ""
+        elif isinstance(event, Adjusted):
+            key, amount, reason = "", tenths(event.amount), event.reason
+        else:
+            key, amount, reason = event.key, None, ""
         return Revision(
             self.number,
             KINDS[type(event)],
-            event.posted.key if isinstance(event, (Entered, Corrected)) else getattr(event, "key", ""),
+            key,
             event.entered_on,
-            date.fromordinal(self.issued_on),
-            self.index,
-            self.low,
+            issued_on,
+            steps.value,
+            steps.low,
             None if calculated is None else low_used,
             previous,
-            None if calculated is None else as_decimal(calculated),
+            calculated,
             cap,
             is_ceiling,
-            n,
-            LOWEST_USED[n],
-            as_decimal(TABLE_ADJUSTMENT[n]),
-            tuple(self.window),
+            self.window.marks,
             score,
             founding,
-            event.amount if isinstance(event, Adjusted) else None,
-            event.reason if isinstance(event, Adjusted) else "",
+            amount,
+            reason,
         )
 
     def as_plain(self) -> Plain:
         """The state as plain values, at most a few kB as JSON; days are day numbers, values are tenths."""
-        changes = list(dict.fromkeys(line for mark in self.window for line in mark.lines))
+        changes = list(dict.fromkeys(line for mark in self.window.marks for line in mark.lines))
         return {
             "number": self.number,
             "issued_on": self.issued_on,
@@ -167,7 +170,7 @@ class Standing:
                     int(mark.is_estimated),
                     [changes.index(line) for line in mark.lines],
                 ]
-                for mark in self.window
+                for mark in self.window.marks
             ],
         }
 
@@ -185,11 +188,13 @@ class Standing:
         steps.established = flag_of(values, "established")
         steps.falling = FallingLow((day, value) for day, value in list_of(values, "falling"))
         changes = [Line(*change) for change in list_of(values, "changes")]
+        marks = []
         for key, day, differential, is_estimated, places in list_of(values, "window"):
             lines = tuple(changes[each] for each in places)
             effective = differential + sum(line.amount for line in lines)
             played_on = date.fromordinal(day)
-            standing.window.append(Mark(key, played_on, differential, lines, effective, bool(is_estimated)))
+            marks.append(Mark(key, played_on, differential, lines, effective, bool(is_estimated)))
+        standing.window = Window(marks)
         return standing
 
 
