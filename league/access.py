@@ -79,8 +79,9 @@ def account_by_password(request: HttpRequest, email: str, password: str) -> Acco
 
 
 def own_player(account: Account) -> Player:
+    """Looked up once for each account in hand: several doors of one request ask for it."""
     try:
-        return Player.objects.get(account=account)
+        return account.player
     except Player.DoesNotExist:
         raise Http404 from None
 

@@ -7,7 +7,6 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Max, QuerySet
-from django.urls import reverse
 from django.utils import timezone
 
 from league import charts
@@ -143,16 +142,14 @@ def revision_page(revision: Revision, *, in_full: bool) -> RevisionPage:
 
 
 def staircase(player: Player) -> charts.Picture | None:
-    """The index over time; every step leads to its reasons. None until there is an index."""
+    """The index over time for the ledger's page, from which every step leads to its reasons. None without an index.
+
+    The ways are relative to that page: a thousand whole addresses would weigh more than all the rest of it.
+    """
     rows = Revision.objects.filter(player=player).order_by("number").values_list("number", "issued_on", "index_tenths")
     if not any(index is not None for _, _, index in rows):
         return None
-    return charts.staircase(
-        [
-            charts.Step(number, issued_on, index, reverse("revision", args=[player.pk, number]))
-            for number, issued_on, index in rows
-        ]
-    )
+    return charts.staircase([charts.Step(number, issued_on, index, f"{number}/") for number, issued_on, index in rows])
 
 
 @dataclass(frozen=True)
