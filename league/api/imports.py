@@ -224,7 +224,8 @@ class RoundsFile(Endpoint):
     @extend_schema(responses={(200, "text/csv"): OpenApiTypes.STR})
     def get(self, request: Request, player_id: UUID) -> HttpResponse:
         player = access.player_to_keep(self.account, player_id)
-        answer = HttpResponse(rounds_table(player, access.own_player(self.account)), content_type="text/csv; charset=utf-8")
+        table = rounds_table(player, access.own_player(self.account))
+        answer = HttpResponse(table, content_type="text/csv; charset=utf-8")
         answer["Content-Disposition"] = 'attachment; filename="rounds.csv"'
         return answer
 

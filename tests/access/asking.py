@@ -11,10 +11,11 @@ from tests.access.world import World, csv_of
 
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE")
 INVENTED = "11111111-1111-4111-8111-111111111111"
-PUBLIC = frozenset(
-    "health api api-schema problems problem sign_up sign_in sign_out reset reset_sent reset_password join home".split()
-)
-"""Pages that answer without a sign-in. Every other address answers 401 then."""
+PUBLIC = {
+    *("health", "api", "api-schema", "problems", "problem", "home"),
+    *("sign_up", "sign_in", "sign_out", "reset", "reset_sent", "reset_password", "join"),
+}
+"""Pages that answer without a sign-in. Every other answers 401 then."""
 
 ARGUMENTS: dict[str, dict[str, str]] = {
     "group_id": {"": "group"},
@@ -39,6 +40,7 @@ ARGUMENTS: dict[str, dict[str, str]] = {
     "invitation_id": {"": "open invitation", "withdrawn": "withdrawn invitation"},
     "token_id": {"": "read token", "withdrawn": "over token"},
     "sign_in_id": {"": "sign-in"},
+    "barrier_id": {"": "barrier", "hidden": "hidden barrier"},
 }
 """For each name in an address, the rows it is tried with; the first without a word, the others under their own."""
 
@@ -53,9 +55,17 @@ ASKED: dict[str, dict[str, str]] = {
     "api-courses": {"of the group": "group=group"},
     "api-course-import": {"of the group": "group=group"},
     "api-rounds": {"of ann": "player=ann"},
+    "api-judgement": {"of the group": "group=group"},
+    "numbers": {"of the group": "group=group"},
 }
 """Addresses that are tried with a row in their query too."""
-ALWAYS_ASKED = {"api-next-time": "tee=tee"}
+ALWAYS_ASKED = {
+    "api-next-time": "tee=tee",
+    "api-outlook": "tee=tee",
+    "api-progress": "tee=tee",
+    "api-ladder": "barrier=ninety-nine",
+    "api-tee-budget": "barrier=ninety-nine",
+}
 
 
 def routes(patterns: Any = None, names: tuple[str, ...] = ()) -> dict[str, tuple[str, ...]]:
@@ -134,6 +144,8 @@ def sent(world: World) -> dict[tuple[str, str], Any]:
         ("api-course-tees", "POST"): tee_sent(),
         ("api-tee", "PATCH"): {"name": "Ousel"},
         ("api-tee-versions", "POST"): {"valid_from": "2026-06-01", "slope_rating": 120},
+        ("api-barriers", "POST"): {"score": 89},
+        ("api-barrier", "PATCH"): {"hidden": True},
         ("api-rounds", "POST"): {"tee": tee, "played_on": "2026-07-01", "gross": 95},
         ("api-round", "PATCH"): {"note": "Wind."},
         ("api-round", "DELETE"): {"reason": "Not mine."},
@@ -148,7 +160,13 @@ def typed(world: World) -> dict[str, dict[str, Any]]:
     card = {f"h{number}": 5 for number in range(1, 19)}
     new = {"name": "Una", "email": "una@example.org", "password": "reeds by the water", "rated_for": "men"}
     return {
-        "sign_up": {**new, "group_name": "Teal Group", "time_zone": "Europe/London"},
+        "sign_up": {
+            "name": "Una",
+            "email": new["email"],
+            "password": new["password"],
+            "group_name": "Teal Group",
+            "time_zone": "Europe/London",
+        },
         "sign_in": {"email": world.email, **words},
         "reset": {"email": world.email},
         "join": {**new, "length_unit": "yards"},
@@ -171,6 +189,7 @@ def typed(world: World) -> dict[str, dict[str, Any]]:
         "token_new": {"name": "phone", "scope": "read", "days": 7, **words},
         "archive": words,
         "erase": words,
+        "barrier_new": {"score": 89},
         "round_new": {"tee": world.ids["tee"], "played_on": "2026-07-01", "confirmed": "on", **card},
         "round_correct": {"played_on": "2026-05-01", "version": 1, "confirmed": "on", **card},
         "round_withdraw": {"version": 1, "reason": "Not mine."},

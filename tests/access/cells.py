@@ -26,6 +26,7 @@ api-groups                        GET    200  200  200  200  200  200  200  200 
 api-groups                        POST   201  201  201  201  201  201  201  201  404  403  201  401
 api-group                         GET    200  200  200  200  200  404  404  404  404  200  200  401
 api-group                         PATCH  403  200  403  403  403  404  404  404  404  403  403  401
+api-group-strip                   GET    200  200  200  200  200  404  404  404  404  200  200  401
 api-members                       GET    200  200  200  200  200  404  404  404  404  200  200  401
 api-members                       POST   403  201  403  201  403  404  404  404  404  403  403  401
 api-invitations                   GET    403  200  403  403  403  404  404  404  404  403  403  401
@@ -185,6 +186,27 @@ api-unknown                       POST   404  404  404  404  404  404  404  404 
 api-unknown                       PUT    404  404  404  404  404  404  404  404  404  403  404  401
 api-unknown                       PATCH  404  404  404  404  404  404  404  404  404  403  404  401
 api-unknown                       DELETE 404  404  404  404  404  404  404  404  404  403  404  401
+api-barriers                      GET    200  200  200  200  200  200  200  200  404  200  200  401
+api-barriers                      POST   201  201  201  201  201  201  201  201  404  403  201  401
+api-barrier                       GET    200  404  404  404  404  404  404  404  404  200  200  401
+api-barrier                       PATCH  200  404  404  404  404  404  404  404  404  403  200  401
+api-barrier                       DELETE 204  404  404  404  404  404  404  404  404  403  204  401
+api-barrier hidden                GET    200  404  404  404  404  404  404  404  404  200  200  401
+api-barrier hidden                PATCH  200  404  404  404  404  404  404  404  404  403  200  401
+api-barrier hidden                DELETE 204  404  404  404  404  404  404  404  404  403  204  401
+api-player-barriers               GET    200  200  200  200  200  404  404  404  404  200  200  401
+api-player-barriers gus           GET    200  200  200  200  200  404  404  404  404  200  200  401
+api-player-barriers cat           GET    404  404  404  404  404  404  404  200  404  404  404  401
+api-player-barriers rex           GET    404  404  404  404  404  404  200  404  404  404  404  401
+api-outlook                       GET    200  200  200  200  200  404  404  404  404  200  200  401
+api-ladder                        GET    200  200  200  200  200  200  200  200  404  200  200  401
+api-progress                      GET    200  200  200  200  200  404  404  404  404  200  200  401
+api-tee-budget                    GET    200  200  200  200  200  404  404  404  404  200  200  401
+api-tee-budget unused             GET    200  200  200  200  200  404  404  404  404  200  200  401
+api-tee-budget ann's own          GET    200  404  404  404  404  404  404  404  404  200  200  401
+api-tee-budget cat's              GET    404  404  404  404  404  404  404  200  404  404  404  401
+api-judgement                     GET    200  200  200  200  200  200  200  200  200  200  200  401
+api-judgement of the group        GET    200  200  200  200  200  404  404  404  404  200  200  401
 """
 
 PAGES = """
@@ -447,4 +469,15 @@ import_undo ben's                 GET    404  200  404  404  404  404  404  404 
 import_undo ben's                 POST   404  409  404  404  404  404  404  404  404  401
 import_undo waiting for dan       GET    404  200  200  404  404  404  404  404  404  401
 import_undo waiting for dan       POST   404  409  409  404  404  404  404  404  404  401
+progress                          GET    200  200  200  200  200  200  200  200  404  401
+numbers                           GET    200  200  200  200  200  200  200  200  404  401
+numbers of the group              GET    200  200  200  200  200  404  404  404  404  401
+barrier_new                       GET    303  303  303  303  303  303  303  303  303  401
+barrier_new                       POST   303  303  303  303  303  303  303  303  404  401
+barrier_hide                      POST   303  404  404  404  404  404  404  404  404  401
+barrier_hide hidden               POST   303  404  404  404  404  404  404  404  404  401
+barrier_drop                      GET    200  404  404  404  404  404  404  404  404  401
+barrier_drop                      POST   303  404  404  404  404  404  404  404  404  401
+barrier_drop hidden               GET    200  404  404  404  404  404  404  404  404  401
+barrier_drop hidden               POST   303  404  404  404  404  404  404  404  404  401
 """

@@ -4,19 +4,18 @@ Beside ann, ben, cat, dan and eve (tests/build.py): sue is a scorer, kim keeps t
 staff has an account without a player. Every private word of ann's is a canary: it may stand in nobody else's answers.
 """
 
-import json
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
-from django.conf import settings
 from django.db import transaction
 from django.test import Client
 from django.utils import timezone
 
-from league.models import Course, Membership, Player, Role, Round, SignIn, Tee, Token
-from league.services import imports, members, tokens
+from league.models import Membership, Player, Role, Round, SignIn, Tee, Token
+from league.services import members, tokens
+from league.services.barriers import set_barrier
 from league.services.courses import CourseFacts, create_course
 from league.services.rounds import HoleFacts, RoundFacts, post_round
 from tests import build
@@ -28,6 +27,7 @@ TOKENS = ("read", "write", "over", "ended")
 EVERYBODY = (*PEOPLE, *TOKENS, NOBODY)
 KEY = "a-key-of-more-than-sixteen"
 
+HIDDEN_BARRIER = 97
 OWN_COURSE = "Canary Garden Course"
 
 
@@ -84,7 +84,8 @@ def build_world() -> World:
     world.ids |= {"group": str(group.pk), "other group": str(people.other_group.pk)}
     _courses(world)
     _rounds(world, players)
-    _imports(world, everybody)
+    _barriers(world)
+    _imports(world)
     _links_and_tokens(world)
     members.leave_group(membership=Membership.objects.get(group=group, player=fay))
     removed = Membership.objects.get(group=group, player=rex)
@@ -141,7 +142,14 @@ def csv_of(name: str = "", day: int = 11, note: str = "") -> str:
     return f"{head}{name + ',' if name else ''}2026-06-{day:02},Marsh Links,Heron,96,{note}\n"
 
 
-def _imports(world: World, everybody: dict[str, Player]) -> None:
+def _barriers(world: World) -> None:
+    ann = world.people.ann
+    world.ids["barrier"] = str(set_barrier(player=ann, score=99).pk)
+    world.ids["hidden barrier"] = str(set_barrier(player=ann, score=HIDDEN_BARRIER, is_hidden=True).pk)
+    world.ids["ninety-nine"] = "99"
+
+
+def _imports(world: World) -> None:
     for name, steps in (
         ("ready", []),
         ("applied", ["apply"]),
@@ -162,7 +170,6 @@ def _imports(world: World, everybody: dict[str, Player]) -> None:
     assert answer.status_code == 201, answer.content
     for made in answer.json():
         world.ids["waiting import" if made["waits_for"] else "group import"] = made["id"]
-    assert everybody["dan"].pk
 
 
 def _links_and_tokens(world: World) -> None:

@@ -1,0 +1,130 @@
+"""Every field of every form with entries that must be refused: the page comes back, and nothing is stored."""
+
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from tests import build
+from tests.access.asking import address_of, ask, typed
+from tests.access.pages import faults_of
+from tests.access.test_bad_json import stored
+from tests.access.test_cells import LINES, Line, written
+from tests.access.world import World, taken_back
+
+pytestmark = pytest.mark.django_db
+
+ENTRIES = [
+    "a\x00b",
+    "a\u202eb",
+    "\u200b",
+    "a\x07b",
+    "x" * 10_001,
+    "nonsense",
+    "-1",
+    "١٢٣456789",
+    "1e309",
+    "' OR 1=1",
+    "=1+1",
+]
+TEXT = {"name", "group_name", "label", "reason", "place", "note", "marker_name", "playing_conditions_from", "password",
+        "new_password", "email"}  # fmt: skip
+"""Fields that any visible text may fill. Every other must refuse every entry above."""
+PLAIN = {"nonsense", "-1", "١٢٣456789", "1e309", "' OR 1=1", "=1+1"}
+FREE = {"key", "confirmed", "hides_lines", "is_under_18", "on_paper", "whose", "is_hidden"}
+"""Boxes that are ticked by any value, and the key, which then does not count."""
+MORE = {
+    "round_new": (
+        "note",
+        "marker_name",
+        "marker",
+        "order_in_day",
+        "playing_conditions",
+        "holes",
+        "by",
+        "putts1",
+        "h18",
+    ),
+    "round_correct": ("note", "marker", "reason", "version"),
+    "invitation_new": ("label", "uses", "days"),
+    "course_new": ("place", "time_zone"),
+    "tee_new": ("valid_from", "front_course_rating", "par_total", "length_3", "table"),
+}
+"""Fields that a form in order leaves empty."""
+FORGIVING = {("round_new", "holes"), ("round_new", "by"), ("tee_rerate", "rated_for")}
+"""What chooses the form itself (anything else shows the usual one), or stands fast whatever is sent."""
+OPEN_TO_ALL = {"tee_change": "unused", "course_change": "unplayed"}
+"""The row of which every field can be changed."""
+
+
+def forms() -> list[Line]:
+    found = {}
+    for line in LINES:
+        if line.method == "POST" and 303 in line.cells.values() and line.name in FORMS:
+            found[line.name] = line if line.label == OPEN_TO_ALL.get(line.name) else found.get(line.name, line)
+    return list(found.values())
+
+
+FORMS = set(typed(World(people=None, clients={}, ids={"tee": ""})))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("line", forms(), ids=str)
+def test_a_form_takes_no_junk(world: World, line: Line) -> None:
+    person = next(person for person, status in line.cells.items() if status == 303)
+    if line.name in ("sign_up", "sign_in", "reset", "join"):
+        person = "nobody"
+    address, entries = address_of(world, line.name, line.label), typed(world)[line.name]
+    before, wrongly = stored(), []
+    for field in [*entries, *MORE.get(line.name, ())]:
+        for entry in ENTRIES:
+            with taken_back():
+                with CaptureQueriesContext(connection) as statements:
+                    answer = ask(world, person, "POST", line.name, address, {**entries, field: entry})
+                assert answer.status_code < 500, (field, entry)
+                assert not faults_of(answer, line.name)
+                may_pass = field in FREE or (line.name, field) in FORGIVING or (field in TEXT and entry in PLAIN)
+                if answer.status_code == 303 and not may_pass:
+                    wrongly.append((field, entry))
+                if answer.status_code not in (200, 303):
+                    assert answer.status_code in (400, 404, 409, 429), (field, entry)
+                    if written(statements) and stored() != before:
+                        wrongly.append((field, entry, "stored"))
+    assert not wrongly
+
+
+@pytest.mark.parametrize("line", forms(), ids=str)
+def test_an_empty_form_comes_back_with_what_is_needed(world: World, line: Line) -> None:
+    if line.name in ("index_only", "round_attest"):
+        return
+    person = next(person for person, status in line.cells.items() if status == 303)
+    if line.name in ("sign_up", "sign_in", "reset", "join"):
+        person = "nobody"
+    before = stored()
+    answer = ask(world, person, "POST", line.name, address_of(world, line.name, line.label), {"junk": "1"})
+    assert answer.status_code in (303, 400), line
+    assert stored() == before
+    if line.name not in ("settings_email", "sign_in"):
+        assert b'aria-invalid="true"' in answer.content
+
+
+@pytest.mark.parametrize("line", forms(), ids=str)
+def test_a_form_from_elsewhere_is_refused(world: World, line: Line) -> None:
+    person = next(person for person, status in line.cells.items() if status == 303)
+    client: Any = Client(enforce_csrf_checks=True, raise_request_exception=False)
+    client.cookies = world.client(person).cookies
+    before, address = stored(), address_of(world, line.name, line.label)
+    for sent in ({}, {"csrfmiddlewaretoken": "x" * 64}, {"csrfmiddlewaretoken": ""}):
+        answer = client.post(address, {**typed(world)[line.name], **sent})
+        assert answer.status_code == 403
+    assert stored() == before
+
+
+@pytest.mark.parametrize("wanted", ["//evil.example", "https://evil.example/", "javascript:alert(1)", "/\\evil.example",
+                                    "\t//evil.example", "/\r\nSet-Cookie: a=b", "data:text/html,x"])  # fmt: skip
+def test_sign_in_leads_to_a_page_of_ours_only(world: World, wanted: str) -> None:
+    with taken_back():
+        client = Client()
+        entered = {"email": world.email, "password": build.PASSWORD, "next": wanted}
+        assert client.post("/sign-in/", entered)["Location"] == "/"
