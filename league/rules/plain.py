@@ -14,6 +14,7 @@ league.rules.errors.RuleBroken: gross: a whole number is expected.
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal, InvalidOperation
+from functools import lru_cache
 from typing import Any
 
 from league.rules.errors import RuleBroken
@@ -118,8 +119,15 @@ def tee_as_plain(tee: Tee) -> Plain:
 
 def tee_from_plain(values: Mapping[str, Any]) -> Tee:
     """The tee kept by `tee_as_plain`; RuleBroken if it has the wrong form or cannot be rated."""
-    holes = tuple(Hole(*_row(row, "holes", 3)) for row in list_of(values, "holes"))
-    return Tee(holes, decimal_of(values, "course_rating"), whole_of(values, "slope_rating"), text_of(values, "name"))
+    holes = tuple(tuple(_row(row, "holes", 3)) for row in list_of(values, "holes"))
+    decimal_of(values, "course_rating")
+    return _tee(holes, values["course_rating"], whole_of(values, "slope_rating"), text_of(values, "name"))
+
+
+@lru_cache(maxsize=512)
+def _tee(holes: tuple[tuple[int, ...], ...], course_rating: str, slope_rating: int, name: str) -> Tee:
+    """The tee with these values: a long record was played on few. By the text, as 72 and 72.0 are kept apart."""
+    return Tee(tuple(Hole(*hole) for hole in holes), Decimal(course_rating), slope_rating, name)
 
 
 def card_as_plain(card: Card) -> Plain:
@@ -141,12 +149,16 @@ def _hole_score(row: Any) -> HoleScore:
     """One hole of a card from [number, strokes or null, picked up]."""
     if not isinstance(row, list | tuple) or len(row) != 3:
         raise _wrong("holes", "a list of [number, strokes, picked up]")
-    named = dict(zip(("number", "strokes", "picked_up"), row, strict=True))
-    return HoleScore(whole_of(named, "number"), whole_or_none_of(named, "strokes"), flag_of(named, "picked_up"))
+    number, strokes, picked_up = row
+    if type(number) is int and type(picked_up) is bool and (strokes is None or type(strokes) is int):
+        return HoleScore(number, strokes, picked_up)
+    raise _wrong("holes", "a list of [number, strokes, picked up]")
 
 
 def _row(row: Any, name: str, length: int) -> list[int]:
     """A list of so many whole numbers."""
     if not isinstance(row, list | tuple) or len(row) != length:
         raise _wrong(name, f"a list of {length} whole numbers")
-    return [whole_of({name: item}, name) for item in row]
+    if any(type(item) is not int for item in row):
+        raise _wrong(name, "a whole number")
+    return list(row)

@@ -221,9 +221,13 @@ class Revision(NamedTuple):
     @property
     def window(self) -> tuple[WindowLine, ...]:
         """The last 20 counting scores in order of play; of equal differentials the more recent one is counted."""
-        order = sorted(range(self.n), key=lambda place: (self.marks[place].effective, -place))
-        counted = set(order[: self.k])
+        counted = self._counted()
         return tuple(_window_line(mark, place in counted) for place, mark in enumerate(self.marks))
+
+    def _counted(self) -> set[int]:
+        """Places in the window of the differentials that the table averages."""
+        order = sorted([(mark.effective, -place) for place, mark in enumerate(self.marks)])
+        return {-place for _, place in order[: self.k]}
 
     @property
     def rules(self) -> tuple[str, ...]:
@@ -232,6 +236,7 @@ class Revision(NamedTuple):
 
     def as_plain(self) -> Plain:
         """Plain values for keeping and sending: days as ISO text, decimals as text."""
+        counted = self._counted()
         plain: Plain = {
             "number": self.number,
             "kind": self.kind,
@@ -245,7 +250,7 @@ class Revision(NamedTuple):
             "table_adjustment": str(self.table_adjustment),
             "reason": self.reason,
             "rules": list(self.rules),
-            "window": [_window_line_as_plain(line) for line in self.window],
+            "window": [_mark_as_plain(mark, place in counted) for place, mark in enumerate(self.marks)],
             "score": None if self.score is None else _score_as_plain(self.score),
         }
         return plain | {name: optional_text(getattr(self, name)) for name in _OPTIONAL}
@@ -296,16 +301,16 @@ def _window_line(mark: Mark, counted: bool) -> WindowLine:
     )
 
 
-def _window_line_as_plain(line: WindowLine) -> Plain:
-    """One window line as plain values."""
+def _mark_as_plain(mark: Mark, counted: bool) -> Plain:
+    """One line of the window as plain values, in strokes."""
     return {
-        "key": line.key,
-        "played_on": line.played_on.isoformat(),
-        "differential": str(line.differential),
-        "reductions": [[kind, str(amount), cause] for kind, amount, cause in line.reductions],
-        "effective": str(line.effective),
-        "counted": line.counted,
-        "estimated": line.estimated,
+        "key": mark.key,
+        "played_on": mark.played_on.isoformat(),
+        "differential": str(as_decimal(mark.differential)),
+        "reductions": [[line.kind, str(as_decimal(line.amount)), line.cause] for line in mark.lines],
+        "effective": str(as_decimal(mark.effective)),
+        "counted": counted,
+        "estimated": mark.is_estimated,
     }
 
 

@@ -5,6 +5,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cache
 from typing import Any
 from uuid import UUID
 
@@ -90,7 +91,7 @@ def check_rounds(
 ) -> Checked:
     """Place every row of a file that was read. All problems at once, each with its line and column."""
     checked = Checked(problems=list(reading.problems), questions=list(reading.questions), notes=list(reading.notes))
-    places, stored = Places(courses), _Stored()
+    places, stored, todays = Places(courses), _Stored(), cache(rounds.today_by_course)
     by_name: dict[str, list[Player]] = defaultdict(list)
     for player in players:
         by_name[fold(player.name)].append(player)
@@ -101,7 +102,7 @@ def check_rounds(
         except RuleBroken as broken:
             checked.problems += _problems(row, broken.problems)
             continue
-        broken_rules = rounds.facts_problems(player, facts, rounds.today_at(facts.tee, player))
+        broken_rules = rounds.facts_problems(player, facts, todays(player)(facts.tee))
         checked.problems += _problems(row, broken_rules)
         if not broken_rules:
             is_stored = stored.has(player, rounds.fingerprint(facts))

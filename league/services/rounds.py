@@ -2,15 +2,16 @@
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.db import transaction
-from django.db.models import Max
+from django.db.models import F, Max
 from django.utils import timezone
 
 from league.models import HoleScore, HolesInPlay, Membership, Player, Round, RoundImport, RoundState, Tee
@@ -69,6 +70,18 @@ class RoundFacts:
 def today_at(tee: Tee, player: Player) -> date:
     """The calendar day at the course; else in the player's group; else where the service runs."""
     return timezone.now().astimezone(zone_of(tee, player)).date()
+
+
+def today_by_course(player: Player) -> Callable[[Tee], date]:
+    """`today_at` for many rounds of one player, looked up once for each course."""
+    known: dict[UUID, date] = {}
+
+    def today(tee: Tee) -> date:
+        if tee.course_id not in known:
+            known[tee.course_id] = today_at(tee, player)
+        return known[tee.course_id]
+
+    return today
 
 
 def zone_of(tee: Tee, player: Player) -> ZoneInfo:
@@ -228,9 +241,9 @@ def post_rounds(
     _refuse_resting(player)
     ordered = sorted(many, key=lambda facts: (facts.played_on, facts.order_in_day or 0))
     stored, recorded = [], []
-    places = _places_taken(player)
+    places, today_on = _places_taken(player), today_by_course(player)
     for facts in ordered:
-        today = today_at(facts.tee, player)
+        today = today_on(facts.tee)
         refuse_all(facts_problems(player, facts, today))
         played = _new_round(player, facts, posted_by, from_import, places)
         event = record.Entered(handicaps.entered_on_for(player, facts.played_on, today), _posted(played, facts))
@@ -406,13 +419,12 @@ def withdraw_rounds(*, many: Sequence[Round], withdrawn_by: Player | None, reaso
         by_player.setdefault(played.player, []).append(played)
     for player in sorted(by_player, key=lambda player: player.pk):
         locked = handicaps.lock_player(player)
-        recorded = []
+        today_on, recorded = today_by_course(locked), []
         for played in by_player[player]:
-            played.state = RoundState.WITHDRAWN
-            played.version += 1
-            played.save(update_fields=["state", "version"])
-            event = record.Withdrawn(today_at(played.tee, locked), str(played.pk))
+            event = record.Withdrawn(today_on(played.tee), str(played.pk))
             recorded.append(handicaps.Recorded(event, played, reason))
+        standing = Round.objects.filter(pk__in=[played.pk for played in by_player[player]])
+        standing.update(state=RoundState.WITHDRAWN, version=F("version") + 1)
         handicaps.record_events(player=locked, recorded=recorded, recorded_by=withdrawn_by)
 
 
