@@ -5,13 +5,27 @@ ann's, eve is a guest there without an account, kept by ann. All are invented.
 """
 
 import itertools
+import uuid
 from dataclasses import dataclass
 from datetime import date
 
 from django.test import Client
 from django.utils import timezone
 
-from league.models import Account, Course, Group, Hole, Membership, Player, RatedFor, Role, Tee
+from league.models import (
+    Account,
+    CardEvent,
+    Course,
+    Erasure,
+    Group,
+    Hole,
+    Membership,
+    Player,
+    RatedFor,
+    Revision,
+    Role,
+    Tee,
+)
 
 PASSWORD = "heather-on-the-9th"
 JOINED_ON = date(2026, 1, 1)
@@ -112,3 +126,13 @@ def tee(
         for number, par, rank in zip(range(1, course.n_holes + 1), PARS, indexes, strict=False)
     )
     return made
+
+
+def let_go_of_the_ledger() -> None:
+    """Empty it after real commits; its guards let go of a player under erasure only."""
+    players = set(CardEvent.objects.values_list("player_id", flat=True))
+    Erasure.objects.bulk_create(
+        Erasure(id=uuid.uuid4(), player_number=player, begun_at=timezone.now()) for player in players
+    )
+    Revision.objects.all().delete()
+    CardEvent.objects.all().delete()

@@ -1,14 +1,11 @@
 import os
 import shutil
-import uuid
 from collections.abc import Iterator
 
 import pytest
-from django.apps import apps
 from django.conf import settings
-from django.utils import timezone
 
-from tests import servers
+from tests import build, servers
 
 PART = os.environ.get("TEST_PART")
 
@@ -62,12 +59,4 @@ def _ledger_is_emptied(request: pytest.FixtureRequest) -> Iterator[None]:
         return
     request.getfixturevalue("transactional_db")
     yield
-    models = apps.get_app_config("league")
-    event, revision = models.get_model("CardEvent"), models.get_model("Revision")
-    players = set(event.objects.values_list("player_id", flat=True))
-    erasure = models.get_model("Erasure")
-    erasure.objects.bulk_create(
-        erasure(id=uuid.uuid4(), player_number=player, begun_at=timezone.now()) for player in players
-    )
-    revision.objects.all().delete()
-    event.objects.all().delete()
+    build.let_go_of_the_ledger()

@@ -1,9 +1,16 @@
+import os
 from collections.abc import Iterator
+from datetime import date
+from typing import Any
 
 import pytest
+from django.core.cache import cache
+from django.core.management import call_command
+from django.test import override_settings
 from playwright.sync_api import Browser, Page, sync_playwright
+from pytest_django.live_server_helper import LiveServer
 
-from tests import servers
+from tests import build, servers
 
 QUIET = [
     "--no-sandbox",
@@ -14,6 +21,7 @@ QUIET = [
     "--disable-component-update",
     "--disable-sync",
 ]
+IN_MEMORY = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
 
 
 @pytest.fixture(scope="session")
@@ -33,3 +41,17 @@ def page(browser: Browser) -> Iterator[Page]:
     context = browser.new_context(viewport={"width": 1280, "height": 900}, locale="en-GB")
     yield context.new_page()
     context.close()
+
+
+@pytest.fixture(scope="module")
+def demo(django_db_setup: Any, django_db_blocker: Any) -> Iterator[str]:
+    """The address of a server that shows the demo season, loaded once for a file of tests and gone afterwards."""
+    with django_db_blocker.unblock(), override_settings(CACHES=IN_MEMORY):
+        cache.clear()
+        with open(os.devnull, "w", encoding="utf-8") as nowhere:
+            call_command("demo", until=date.today(), stdout=nowhere)
+        server = LiveServer("localhost")
+        yield server.url
+        server.stop()
+        build.let_go_of_the_ledger()
+        call_command("flush", interactive=False, verbosity=0)
