@@ -7,7 +7,6 @@ from uuid import UUID
 
 from django.http import Http404
 from django.urls import URLPattern, URLResolver, path
-from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
@@ -17,11 +16,15 @@ from league import access
 from league.api import fields
 from league.api.base import Answer, Endpoint, tagged
 from league.api.errors import FieldError, invalid
+from league.api.rounds import NamedOut
 from league.models import Barrier, Tee
 from league.models.barriers import HIGHEST_BARRIER, LOWEST_BARRIER
 from league.reports import progress
-from league.reports.progress import BarrierChance, NoOutlook, OutlookView
+from league.reports.members import names_in
+from league.reports.progress import BarrierChance, NoOutlook, OutlookView, StripLine
+from league.rules.rounding import as_decimal
 from league.services import barriers
+from league.services.rounds import today_at
 
 QUANTILES = (0.05, 0.1, 0.25, 0.5, 0.75, 0.9, 0.95)
 
@@ -105,7 +108,8 @@ class ProgressOut(serializers.Serializer[Any]):
 class LadderOut(serializers.Serializer[Any]):
     barrier = fields.Whole(LOWEST_BARRIER, HIGHEST_BARRIER)
     gap = serializers.FloatField(allow_null=True, help_text="Usual score less the barrier's last allowed score.")
-    n_rounds = fields.Whole(0, 99)
+    n_rounds = fields.Whole(0, 99, help_text="Cards hole by hole that it rests on.")
+    n = fields.Whole(0, 99999, help_text="Rounds that the chances rest on.")
     leaks = serializers.JSONField(help_text="By kind: value, low, high, n holes; or a reason.")
     what_if = serializers.JSONField(help_text="Chance before and after each change, with its interval.")
 
@@ -115,7 +119,7 @@ class BudgetOut(serializers.Serializer[Any]):
     par = fields.Whole(27, 80)
     over = fields.Whole(-30, 90)
     holes = serializers.JSONField(help_text="number, par, stroke_index, personal_par of each hole.")
-    words = fields.Text(300)
+    words = serializers.ListField(child=serializers.CharField(), help_text="What it affords, in words.")
 
 
 class JudgementOut(serializers.Serializer[Any]):
@@ -207,14 +211,14 @@ class OwnOutlook(Endpoint):
         player = access.own_player(self.account)
         asked = self.parameters(TeeQuery)
         tee = access.tee_for(self.account, asked["tee"])
-        day = asked.get("day") or timezone.localdate()
+        day = asked.get("day") or today_at(tee, player)
         return Response(outlook_out(progress.outlook_of(player, tee, day), tee, day))
 
 
 def outlook_out(view: OutlookView | NoOutlook, tee: Tee, day: date) -> dict[str, Any]:
     head = {"tee": str(tee.pk), "day": day.isoformat(), "n": view.n}
     if isinstance(view, NoOutlook):
-        reason = f"{view.missing} more rounds of eighteen holes are needed."
+        reason = view.reason
         empty = dict.fromkeys(("usual", "usual_low", "usual_high", "low", "high"))
         return {**head, "reason": reason, **empty, "dots": [], "quantiles": {}, "chances": [], "up_to_date": True}
     return {
@@ -261,7 +265,7 @@ class OwnProgress(Endpoint):
         tee = access.tee_for(self.account, self.parameters(ProgressQuery)["tee"])
         view = progress.progress_of(player, tee, None)
         if isinstance(view, NoOutlook):
-            reason = f"{view.missing} more rounds of eighteen holes are needed."
+            reason = view.reason
             body: dict[str, Any] = {"reason": reason, "best": None, "usual": None, "points": [], "changes": []}
             return Response({"tee": str(tee.pk), "n": view.n, **body, "lately": "", "last_round": ""})
         points = [
@@ -309,14 +313,16 @@ class OwnLadder(Endpoint):
         score = self.parameters(LadderQuery)["barrier"]
         view = progress.ladder_of(player, score)
         if view is None:
-            return Response({"barrier": score, "gap": None, "n_rounds": 0, "leaks": [], "what_if": []})
+            return Response({"barrier": score, "gap": None, "n_rounds": 0, "n": 0, "leaks": [], "what_if": []})
         body = asdict(view)
         return Response({"barrier": body.pop("score"), **body})
 
 
 class BudgetQuery(fields.Strict):
     barrier = serializers.IntegerField(min_value=LOWEST_BARRIER, max_value=HIGHEST_BARRIER)
-    pars = serializers.IntegerField(min_value=0, max_value=18, required=False)
+    pars = serializers.IntegerField(
+        min_value=0, max_value=18, required=False, help_text="Left out, without birdies: a few counts of them."
+    )
     birdies = serializers.IntegerField(min_value=0, max_value=18, required=False)
 
 
@@ -329,13 +335,15 @@ class TeeBudget(Endpoint):
     def get(self, request: Request, tee_id: UUID) -> Response:
         tee = access.tee_for(self.account, tee_id)
         asked = self.parameters(BudgetQuery)
-        pars, birdies = asked.get("pars", 0), asked.get("birdies", 0)
-        if pars + birdies > 18:
+        pars, birdies = asked.get("pars"), asked.get("birdies", 0)
+        if (pars or 0) + birdies > 18:
             raise invalid([FieldError("pars", "range", "Pars and birdies together are at most 18.")])
-        found = progress.budget_of(tee, asked["barrier"], pars, birdies)
+        asked_pars = progress.PARS_ASKED if pars is None and not birdies else (pars or 0,)
+        found = progress.budget_of(tee, asked["barrier"], asked_pars, birdies)
         names = ("number", "par", "stroke_index", "personal_par")
         holes = [dict(zip(names, hole, strict=True)) for hole in found.holes]
-        return Response({**asdict(found), "holes": holes})
+        body = {"barrier": found.barrier, "par": found.par, "over": found.over, "holes": holes}
+        return Response({**body, "words": list(found.affords)})
 
 
 class JudgementQuery(fields.Strict):
@@ -358,6 +366,45 @@ class OutlooksJudged(Endpoint):
         return Response(body)
 
 
+class StripOut(serializers.Serializer[Any]):
+    player = NamedOut()
+    scores = serializers.ListField(child=serializers.IntegerField(), help_text="The last ten, oldest first.")
+    last = fields.Whole(1, 450, allow_null=True)
+    usual = serializers.ListField(
+        child=serializers.IntegerField(), allow_null=True, help_text="Lowest and highest but the best and the worst."
+    )
+    barrier = fields.Whole(LOWEST_BARRIER, HIGHEST_BARRIER, allow_null=True)
+    to_go = fields.Tenths(allow_null=True, help_text="From the mean of the last ten down to the barrier's last score.")
+
+
+class StripsOut(serializers.Serializer[Any]):
+    results = StripOut(many=True)
+    next = serializers.CharField(allow_null=True)
+    count = fields.Whole(0, 9999)
+
+
+class GroupStrip(Endpoint):
+    """Recent scores of the group beside their barriers, nearest first, without those who show the index only."""
+
+    @extend_schema(responses={200: StripsOut})
+    def get(self, request: Request, group_id: UUID) -> Response:
+        joined = access.group_for(self.account, group_id)
+        lines = progress.group_strip(joined.group, joined.membership.player, names_in(joined.group))
+        return Response({"results": [_strip_out(line) for line in lines], "next": None, "count": len(lines)})
+
+
+def _strip_out(line: StripLine) -> dict[str, Any]:
+    row = line.row
+    return {
+        "player": {"id": str(line.player_id), "name": row.name},
+        "scores": list(row.recent),
+        "last": row.recent[-1] if row.recent else None,
+        "usual": list(row.bar) if row.bar else None,
+        "barrier": row.barrier,
+        "to_go": as_decimal(row.to_go) if row.to_go is not None else None,
+    }
+
+
 class MateBarriers(Endpoint):
     """The barriers of somebody in your group, but those that are hidden."""
 
@@ -374,6 +421,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("barriers/", Barriers.as_view(), name="api-barriers"),
     path("barriers/<uuid:barrier_id>/", BarrierDetail.as_view(), name="api-barrier"),
     path("players/<uuid:player_id>/barriers/", MateBarriers.as_view(), name="api-player-barriers"),
+    path("groups/<uuid:group_id>/strip/", GroupStrip.as_view(), name="api-group-strip"),
     path("me/outlook/", OwnOutlook.as_view(), name="api-outlook"),
     path("me/ladder/", OwnLadder.as_view(), name="api-ladder"),
     path("me/progress/", OwnProgress.as_view(), name="api-progress"),

@@ -38,6 +38,11 @@ class StripRow:
         return (20 * total + count) // (2 * count)
 
     @property
+    def place(self) -> tuple[bool, bool, int]:
+        """Nearest to the barrier first; those without one, or without a score, last."""
+        return (not self.scores, self.to_go is None, self.to_go or 0)
+
+    @property
     def is_under(self) -> bool:
         return bool(self.recent) and self.barrier is not None and self.recent[-1] < self.barrier
 
@@ -51,7 +56,7 @@ def group_strip(rows: Sequence[StripRow]) -> Picture:
     Raises ValueError when nobody has a score."""
     if not any(row.scores for row in rows):
         raise ValueError("a group strip needs a score")
-    ordered = sorted(rows, key=lambda row: (not row.scores, row.to_go is None, row.to_go or 0))
+    ordered = sorted(rows, key=lambda row: row.place)
     held = [value for row in rows for value in (*(row.bar or ()), *row.recent[-1:])]
     held += [row.barrier for row in rows if row.barrier is not None and row.scores]
     across = drawing.scale_for([min(held) - 1, max(held) + 1], (5, 10, 20, 50, 100), 5, 0.0, 1.0)

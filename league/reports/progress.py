@@ -10,6 +10,8 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Q
+
 from league import charts
 from league.estimates import outlook, progress
 from league.estimates.holes import affords, personal_pars
@@ -19,6 +21,8 @@ from league.models import Barrier, Group, Judgement, Membership, Outlook, Player
 
 ROUNDS_AHEAD = 5
 RECENT = 10
+FARTHEST_DRAWN = 12
+PARS_ASKED = (2, 5, 8, 11)
 
 
 @dataclass(frozen=True)
@@ -65,7 +69,10 @@ class OutlookView:
 
     @property
     def picture(self) -> charts.Picture:
-        return charts.twenty_dots(self.dots, self.first.score if self.first else None)
+        """A barrier far from every dot would leave the dots no room: the words say it instead."""
+        first = self.first
+        near = first and min(self.dots) - FARTHEST_DRAWN <= first.score <= max(self.dots) + FARTHEST_DRAWN
+        return charts.twenty_dots(self.dots, first.score if first and near else None)
 
 
 @dataclass(frozen=True)
@@ -77,6 +84,11 @@ class NoOutlook:
     @property
     def missing(self) -> int:
         return outlook.FEWEST_ROUNDS - self.n
+
+    @property
+    def reason(self) -> str:
+        rounds = "1 more round" if self.missing == 1 else f"{self.missing} more rounds"
+        return f"{rounds} of eighteen holes, and there is something to say."
 
 
 def outlook_of(player: Player, tee: Tee, day: date) -> OutlookView | NoOutlook:
@@ -143,16 +155,23 @@ def _chances(
 
 @dataclass(frozen=True)
 class Budget:
-    """What a barrier allows on a tee: personal par hole by hole, and what it affords in words."""
+    """What a barrier allows on a tee: personal par hole by hole (number, par, stroke index, allowed).
+
+    `affords` says what that leaves room for, a sentence for each number of pars; the same words once.
+    """
 
     barrier: int
     par: int
     over: int
     holes: tuple[tuple[int, int, int, int], ...]
-    words: str
+    affords: tuple[str, ...]
+
+    @property
+    def last(self) -> int:
+        return self.barrier - 1
 
 
-def budget_of(tee: Tee, barrier: int, pars: int, birdies: int) -> Budget:
+def budget_of(tee: Tee, barrier: int, pars: Sequence[int] = PARS_ASKED, birdies: int = 0) -> Budget:
     rated = tee.in_play("twice" if tee.course.n_holes == 9 else "18")
     allowed = personal_pars(barrier, rated.holes)
     return Budget(
@@ -162,7 +181,7 @@ def budget_of(tee: Tee, barrier: int, pars: int, birdies: int) -> Budget:
         holes=tuple(
             (hole.number, hole.par, hole.stroke_index, due) for hole, due in zip(rated.holes, allowed, strict=True)
         ),
-        words=affords(rated.par, barrier, pars, birdies).words,
+        affords=tuple(dict.fromkeys(affords(rated.par, barrier, count, birdies).words for count in pars)),
     )
 
 
@@ -202,9 +221,9 @@ def progress_of(player: Player, tee: Tee, barrier: int | None) -> ProgressView |
                 day=played.played_on,
                 score=ground.gross(one.differential),
                 made=played.least_gross or 0,
-                level=ground.gross(level.mean),
-                low=ground.gross(level.mean - spread),
-                high=ground.gross(level.mean + spread),
+                level=ground.gross(level.usual_on(tee.key)),
+                low=ground.gross(level.usual_on(tee.key) - spread),
+                high=ground.gross(level.usual_on(tee.key) + spread),
             )
         )
     found = progress.changes(levels)
@@ -214,7 +233,7 @@ def progress_of(player: Player, tee: Tee, barrier: int | None) -> ProgressView |
         tee=tee,
         n=len(counted),
         best=min(played.least_gross for played, _ in counted if played.least_gross is not None),
-        usual=ground.gross(levels[-1].mean),
+        usual=ground.gross(levels[-1].usual_on(tee.key)),
         points=tuple(points),
         changes=tuple(_change_words(one, counted) for one in found),
         lately=lately.words if lately else "",
@@ -235,8 +254,21 @@ class LadderView:
     score: int
     gap: float
     n_rounds: int
+    n: int
     leaks: tuple[dict[str, Any], ...]
     what_if: tuple[dict[str, Any], ...]
+
+    @property
+    def changes(self) -> list[dict[str, Any]]:
+        """The what-ifs, their chances said as exactly as the number of rounds allows."""
+        return [{**one, **self._said(one["told"])} for one in self.what_if]
+
+    def _said(self, told: Mapping[str, Any] | None) -> dict[str, str]:
+        if told is None:
+            return {}
+        after = told["after"]
+        chances = {"before": told["before"], "after": after["value"], "low": after["low"], "high": after["high"]}
+        return {name: outlook.spoken(chance, self.n).words for name, chance in chances.items()}
 
     @property
     def worst(self) -> dict[str, Any] | None:
@@ -292,37 +324,54 @@ def ladder_view(told: Mapping[str, Any]) -> LadderView:
         score=told["score"],
         gap=ladder["gap"],
         n_rounds=ladder["n_rounds"],
+        n=told["n"],
         leaks=tuple(ladder["leaks"]),
         what_if=tuple(told["what_if"]),
     )
 
 
-def group_strip(group: Group, reader: Player, names: Mapping[UUID, str]) -> charts.Picture | None:
-    """Recent gross scores of everybody in the group beside their barriers, unless hidden; nearest first."""
-    members = list(
-        Membership.objects.filter(group=group, left_at=None, player__erased_at=None)
-        .exclude(role=Role.GUEST)
-        .select_related("player")
+@dataclass(frozen=True)
+class StripLine:
+    """What a group may see of somebody's scores: the last ones, oldest first, and the next barrier unless hidden."""
+
+    player_id: UUID
+    row: charts.StripRow
+
+
+def group_strip(group: Group, reader: Player, names: Mapping[UUID, str]) -> list[StripLine]:
+    """Everybody in the group but guests and those who show the index only; nearest to the barrier first.
+
+    The barrier is the highest one not broken yet that holds on any tee. The reader sees an own hidden one.
+    """
+    members = Membership.objects.filter(group=group, left_at=None, player__erased_at=None).exclude(role=Role.GUEST)
+    shown = list(
+        members.filter(Q(hides_lines=False) | Q(player=reader))
+        .order_by("joined_at", "pk")
+        .values_list("player_id", flat=True)
     )
-    shown = [one.player_id for one in members if not one.hides_lines or one.player_id == reader.pk]
     scores: dict[UUID, list[int]] = {}
     rounds = Round.objects.filter(player__in=shown, gross__isnull=False).whole()
     for player_id, gross in rounds.values_list("player_id", "gross"):
         scores.setdefault(player_id, []).append(gross or 0)
-    barriers: dict[UUID, int] = {}
-    held = Barrier.objects.filter(player__in=shown, broken_by=None, tee=None).order_by("score")
-    for player_id, score, is_hidden in held.values_list("player_id", "score", "is_hidden"):
-        if not is_hidden or player_id == reader.pk:
-            barriers[player_id] = score
-    rows = [
-        charts.StripRow(
-            name=names[player_id],
-            scores=tuple(scores.get(player_id, ())[-RECENT:]),
-            barrier=barriers.get(player_id),
-            is_reader=player_id == reader.pk,
+    held = Barrier.objects.filter(Q(is_hidden=False) | Q(player=reader), player__in=shown, broken_by=None, tee=None)
+    barriers = dict(held.order_by("score").values_list("player_id", "score"))
+    lines = [
+        StripLine(
+            player_id,
+            charts.StripRow(
+                name=names[player_id],
+                scores=tuple(scores.get(player_id, ())[-RECENT:]),
+                barrier=barriers.get(player_id),
+                is_reader=player_id == reader.pk,
+            ),
         )
         for player_id in shown
     ]
+    return sorted(lines, key=lambda line: line.row.place)
+
+
+def strip_picture(lines: Sequence[StripLine]) -> charts.Picture | None:
+    rows = [line.row for line in lines]
     return charts.group_strip(rows) if any(row.scores for row in rows) else None
 
 

@@ -154,8 +154,10 @@ def _hole(par: int, stroke_index: int, score: Any) -> PlayedHole:
 def _tell_barriers(player: Player, level: Level, rounds: Sequence[Round]) -> dict[str, Any] | None:
     """The ladder and what-ifs of every open barrier; without one, those of the next classic barrier are answered."""
     open_barriers = list(Barrier.objects.filter(player=player, broken_by=None).select_related("tee__course"))
+    Barrier.objects.filter(player=player).exclude(broken_by=None).update(told=None)
     usual = usual_tee(player, rounds)
-    if usual is None:
+    if usual is None or not rounds:
+        Barrier.objects.filter(player=player).update(told=None)
         return None
     mates = Membership.objects.filter(
         left_at=None, group__memberships__player=player, group__memberships__left_at=None
@@ -198,6 +200,7 @@ def _told_of(
     ladder = leaks.ladder(own, score, means, usual)
     told: dict[str, Any] = {
         "score": score,
+        "n": level.n,
         "tee": str(tee.pk),
         "ladder": asdict(ladder) if ladder else None,
         "what_if": [],

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_safe
 from league import access, charts
 from league.models import Membership, Role
 from league.reports import members as reports
+from league.reports.progress import group_strip, strip_picture
 from league.services import leaving, members
 from league.services.errors import Refused
 from league.web.context import CHOSEN_GROUP
@@ -58,8 +59,10 @@ def group(request: HttpRequest, group_id: UUID) -> HttpResponse:
         request.session[CHOSEN_GROUP] = str(joined.group.pk)
     lines = reports.group_members(joined.group, joined.membership)
     others = reports.places_of(joined.membership.player).exclude(group=joined.group)
+    names = {line.player.pk: line.name for line in lines}
     page = {
         "group": joined.group,
+        "strip": strip_picture(group_strip(joined.group, joined.membership.player, names)),
         "runs_it": joined.runs_it,
         "lines": [line for line in lines if line.membership.role != Role.GUEST],
         "guests": [line for line in lines if line.membership.role == Role.GUEST],

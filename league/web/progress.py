@@ -68,6 +68,7 @@ def _progress_page(request: HttpRequest, form: BarrierForm, status: int = 200) -
         "barriers": held,
         "ladder": reports.ladder_of(player, first.score) if first else None,
         "first": first,
+        "budget": reports.budget_of(tee, first.score) if first else None,
         "form": form,
     }
     return render(request, "league/progress.html", page, status=status)
