@@ -244,7 +244,7 @@ def test_a_formula_in_a_name_is_a_text_in_every_table(world: World, word: str) -
         for course in world.people.group.courses.all():
             course.name = word
             course.save()
-        for name in ("rounds_file", "ledger_table", "api-rounds-file"):
+        for name in ("rounds_file", "api-rounds-file"):
             text = ask(world, "ann", "GET", name, address_of(world, name)).content.decode()
             assert word in text
             assert not re.search(rf'(^|,|")\s*{re.escape(word)}', text, re.MULTILINE), name
