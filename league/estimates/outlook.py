@@ -9,7 +9,7 @@ and no improvement is assumed.
 
 Four speeds and the tees were kept because they won on fresh seeds (see the command `judge_outlook`), most where one
 speed alone was weak: players who stay as they are, and records beyond 50 rounds. Tried on simulated players and
-dropped, because they won nothing beyond their interval or lost elsewhere: one speed of 0, 0.0025 or 0.01 a week for
+dropped, because they won nothing more or lost elsewhere: one speed of 0, 0.0025 or 0.01 a week for
 all; three speeds up to 0.02; weights that forget; other limits of surprise (2.5 and 4); the mixture of the four in
 place of one distribution with their mean and variance; tees held against the first one played; tees with all
 covariances; a lighter usual spread (5, 8 or 10 rounds) and two or three widths of it side by side, which cover better
@@ -34,8 +34,12 @@ from league.estimates.student import TwoPiece, mean_distance
 
 DRIFTS = (0.0, 0.0025, 0.005, 0.01)
 """Speeds: how much the level's variance grows a week, in units of the round's variance."""
-TEE_VARIANCE = 0.04
-"""How widely sets of tees suit a player better or worse than their rating says, in the same units."""
+TEE_VARIANCE = 0.02
+"""How widely sets of tees suit a player better or worse than their rating says, in the same units.
+
+Half of what the simulated players have: there it costs nothing, and where all tees suited alike it would lose only what
+the four speeds win; 0.04 would lose twice that.
+"""
 PRIOR_ROUNDS = 15
 """How many rounds the usual spread is worth against the player's own."""
 START_LEVEL, START_VARIANCE = 20.0, 6.0
