@@ -136,7 +136,7 @@ class Record:
         RuleBroken `key_used` for a round entered twice, `round_unknown` for a fact about a round that is not there.
         """
         now = self._now
-        score = self._take_in(event, len(self.revisions) + 1)
+        score = self._enter(event.posted) if isinstance(event, Entered) else self._change(event)
         was_founded = now.founding is not None
         founding = None if was_founded else self._found()
         if score is not None and score.line.reduction_tenths:
@@ -173,10 +173,8 @@ class Record:
         place = bisect_right(self._issued, day)
         return self._values[place - 1] if place else None
 
-    def _take_in(self, event: Event, number: int) -> Score | None:
-        """Change the scores as the fact says; returns the score whose card it brought."""
-        if isinstance(event, Entered):
-            return self._enter(event.posted, number)
+    def _change(self, event: Corrected | Withdrawn | Adjusted | Lifted) -> Score | None:
+        """Change what was entered before as the fact says; returns the score whose card it brought."""
         if isinstance(event, Adjusted):
             self._adjust(tenths(event.amount))
             return None
@@ -197,12 +195,12 @@ class Record:
             raise RuleBroken("round_unknown", "There is no such round in this record.", "key")
         return self._by_key[key]
 
-    def _enter(self, posted: Posted, number: int) -> Score:
+    def _enter(self, posted: Posted) -> Score:
         """Add a new round at its place in the order of play."""
         if posted.key in self._used_keys:
             raise RuleBroken("key_used", "This round has been entered before.", "key")
         self._used_keys.add(posted.key)
-        return self._put(Score(posted, number, self._calculate(posted)))
+        return self._put(Score(posted, len(self.revisions) + 1, self._calculate(posted)))
 
     def _put(self, score: Score) -> Score:
         """Insert a score in play order."""

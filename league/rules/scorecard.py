@@ -102,7 +102,8 @@ class Tee:
 
     def course_handicap_of(self, index: int, round_half_index: bool) -> int:
         """The same for an index in tenths."""
-        return halves_up(*self._course_handicap_parts(index, round_half_index))
+        numerator, denominator = self._course_handicap_parts(index, round_half_index)
+        return halves_up(numerator, denominator)
 
     def _course_handicap_parts(self, index: int, round_half_index: bool) -> tuple[int, int]:
         """Unrounded course handicap as (numerator, denominator), for an index in tenths."""
@@ -168,7 +169,7 @@ def strokes_by_hole(tee: Tee, handicap: int) -> dict[int, int]:
 
 def gross_score(card: Card, tee: Tee) -> int | None:
     """Strokes of the whole round, or None while a hole of the tee was not played or has no strokes."""
-    if card.is_total:
+    if not card.holes:
         return card.total_gross
     if len(card.holes) != tee.n_holes:
         return None
@@ -192,7 +193,7 @@ def adjusted_card(
 
     The card must have passed `check`.
     """
-    if card.is_total:
+    if not card.holes:
         known = card.total_gross if card.total_adjusted is None else card.total_adjusted
         if known is None:
             raise RuleBroken("total_missing", "Give the total of the round.", "gross")

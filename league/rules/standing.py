@@ -114,11 +114,10 @@ class Standing:
         """Number, date and calculate the revision that follows from the window (Rules 5.2 to 5.4, 5.7 and 5.8)."""
         steps = self.steps
         previous, low_used = steps.value, steps.low
-        issued_on = event.entered_on.toordinal() + 1
+        last_played_on = 0
         if self.place is not None:
-            self.anchor = self.place[0].toordinal()
-            issued_on = max(issued_on, self.anchor + 1)
-        self.issued_on = issued_on = max(issued_on, self.issued_on)
+            self.anchor = last_played_on = self.place[0].toordinal()
+        self.issued_on = issued_on = max(self.issued_on, event.entered_on.toordinal() + 1, last_played_on + 1)
         self.number += 1
         calculated, cap, is_ceiling = steps.revise(self.window.ordered, issued_on, self.anchor)
         if isinstance(event, (Entered, Corrected)):
