@@ -39,7 +39,10 @@ def _same_place(one: Tee | None, other: Tee | None) -> bool:
 
 @transaction.atomic
 def hide_barrier(*, barrier: Barrier, is_hidden: bool) -> Barrier:
-    fresh = Barrier.objects.select_for_update().get(pk=barrier.pk)
+    handicaps.lock_player(barrier.player)
+    fresh = Barrier.objects.filter(pk=barrier.pk).first()
+    if fresh is None:
+        raise Refused("barrier_gone", "This barrier was dropped meanwhile.")
     fresh.is_hidden = is_hidden
     fresh.version += 1
     fresh.save(update_fields=["is_hidden", "version"])
@@ -48,4 +51,6 @@ def hide_barrier(*, barrier: Barrier, is_hidden: bool) -> Barrier:
 
 @transaction.atomic
 def drop_barrier(*, barrier: Barrier) -> None:
+    """An outlook that is being worked out for the player writes to the barrier; it is waited for."""
+    handicaps.lock_player(barrier.player)
     Barrier.objects.filter(pk=barrier.pk).delete()
