@@ -11,6 +11,7 @@ from django.utils import timezone
 from league.models import CardEvent, Player, Revision, Round, Standing
 from league.rules import EDITION, record, rounding
 from league.rules.errors import RuleBroken
+from league.services.errors import Refused
 
 KINDS = {
     record.Entered: "entered",
@@ -52,8 +53,14 @@ class Difference:
 
 
 def lock_player(player: Player) -> Player:
-    """Two cards of one player never meet: the second waits here until the first is stored."""
-    return Player.objects.select_for_update().get(pk=player.pk)
+    """Two cards of one player never meet: the second waits here until the first is stored.
+
+    Refused when an erasure was what it waited for: the door was passed while the player was still there.
+    """
+    held = Player.objects.select_for_update().get(pk=player.pk)
+    if held.erased_at is not None:
+        raise Refused("player_erased", "This player was erased meanwhile, with all their rounds.")
+    return held
 
 
 def record_events(*, player: Player, recorded: Sequence[Recorded], recorded_by: Player | None) -> list[Revision]:
@@ -229,7 +236,7 @@ def _check_locked(player: Player) -> list[Difference]:
 @transaction.atomic
 def rebuild_player(*, player: Player) -> int:
     """Write the columns copied from the ledger again from the facts; revisions themselves are never rewritten."""
-    lock_player(player)
+    Player.objects.select_for_update().get(pk=player.pk)
     whole = _whole_record(player)
     if not whole.revisions:
         return 0

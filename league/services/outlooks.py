@@ -17,7 +17,6 @@ from league.estimates.leaks import PlayedHole
 from league.estimates.outlook import Level, Played
 from league.estimates.progress import CLASSIC
 from league.models import Barrier, Foretold, Membership, Outlook, Player, Round, Standing, Tee
-from league.services import handicaps
 
 ROUNDS_FOR_LEAKS = 20
 
@@ -33,9 +32,9 @@ def due_players(limit: int) -> list[UUID]:
 @transaction.atomic
 def refresh_player(*, player_id: UUID) -> Outlook | None:
     """Work out all that rests on a player’s rounds. A post that comes meanwhile waits, and makes it due again."""
-    player = handicaps.lock_player(Player(pk=player_id))
-    standing = Standing.objects.filter(player=player).first()
-    if standing is None:
+    player = Player.objects.select_for_update().filter(pk=player_id, erased_at=None).first()
+    standing = Standing.objects.filter(player=player).first() if player else None
+    if player is None or standing is None:
         return None
     rounds = list(Round.objects.filter(player=player).whole().select_related("tee__course"))
     counted = [(played, one) for played in rounds if (one := played.as_played) is not None]
