@@ -81,10 +81,12 @@ def _find(sent: SentKey) -> IdempotencyKey | None:
 
 
 def _claim(sent: SentKey) -> IdempotencyKey | None:
-    """The key's new row, or None when another request has stored it meanwhile."""
+    """The key's new row, or None when another request has stored it meanwhile or the account is gone."""
     try:
         with transaction.atomic():
             _limit_wait(f"{WAIT_SECONDS}s")
+            if not _holds_account(sent.account):
+                return None
             row = IdempotencyKey.objects.create(
                 account=sent.account,
                 method=sent.method,
@@ -101,6 +103,11 @@ def _claim(sent: SentKey) -> IdempotencyKey | None:
             raise KeyBusy from fault
         raise
     return row
+
+
+def _holds_account(account: Account) -> bool:
+    """Held first, as an erasure does; its absence would otherwise show only when everything is about to be stored."""
+    return Account.objects.select_for_update(no_key=True).filter(pk=account.pk).exists()
 
 
 def _limit_wait(limit: str) -> None:
