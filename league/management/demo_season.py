@@ -72,6 +72,8 @@ class Person:
     totals: float = 0.0
     breaks: Sequence[Sequence[int]] = ()
     events: Sequence[Happening] = field(default=())
+    barriers: Sequence[int] = ()
+    hidden_barriers: Sequence[int] = ()
 
 
 class Season:

@@ -16,6 +16,7 @@ from league.management.demo_season import Season
 from league.models import (
     Account,
     AuditEntry,
+    Barrier,
     CardEvent,
     Course,
     Group,
@@ -30,7 +31,7 @@ from league.models import (
 from tests import build
 from tests.build import signed_in
 
-TABLES = (Account, AuditEntry, CardEvent, Course, Group, HoleScore, Membership, Player, Revision, Round, Tee)
+TABLES = (Account, AuditEntry, Barrier, CardEvent, Course, Group, HoleScore, Membership, Player, Revision, Round, Tee)
 
 
 def run(*arguments: str) -> str:
@@ -55,6 +56,11 @@ def test_the_season_is_whole_and_a_second_load_adds_nothing(demo):
     assert Course.objects.count() == 3
     assert Round.objects.count() >= 500
     assert f"{Round.objects.count()} rounds" in demo
+
+    # Some barriers have fallen, most stand, and one is somebody's own affair.
+    assert Barrier.objects.filter(broken_by=None, is_hidden=False).count() >= 8
+    assert Barrier.objects.exclude(broken_by=None).exists()
+    assert Barrier.objects.filter(broken_by=None, is_hidden=True).count() == 2
 
     before = counts()
     assert "here already" in run("demo")

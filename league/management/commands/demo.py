@@ -17,7 +17,7 @@ from django.utils import timezone
 from league.exchange import courses_json
 from league.management.demo_season import Happening, Person, Play, Season
 from league.models import Account, Course, Group, Membership, Player, Revision, Round, Tee
-from league.services import courses, members, rounds
+from league.services import barriers, courses, members, rounds
 from league.services.rounds import HoleFacts, RoundFacts
 
 FOLDER = settings.BASE / "fixtures" / "demo"
@@ -63,6 +63,7 @@ def load(season: Season, sign_ins: dict[str, dict[str, str]]) -> None:
             on_day[play.day].append(key)
     for person in season.people:
         loading.store(person, plays[person.key], on_day)
+        loading.aim(person)
 
 
 class Loading:
@@ -200,6 +201,11 @@ class Loading:
                 self._change(played, facts[play.day], play.happening, poster)
             elif played.marker and self.season.is_attested(person, play):
                 rounds.attest_round(played=played, version=played.version, attested_by=played.marker)
+
+    def aim(self, person: Person) -> None:
+        for score in (*person.barriers, *person.hidden_barriers):
+            hidden = score in person.hidden_barriers
+            barriers.set_barrier(player=self.players[person.key], score=score, is_hidden=hidden)
 
     def _keeper(self, player: Player) -> Player | None:
         return Membership.objects.get(player=player).keeper
