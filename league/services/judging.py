@@ -14,6 +14,8 @@ from league.estimates.student import TwoPiece
 from league.estimates.worlds import Simulated
 from league.models import Foretold, Group, Judgement, Membership, Round
 
+FEWEST_PLAYERS = 5
+"""Of a smaller group nothing is told: it would tell of single people, whose outlooks are theirs alone."""
 OURS = "our outlook"
 BESIDE: dict[str, Callable[[], Method]] = {
     "as often as in the last 20": judgement.LastFrequencies,
@@ -32,7 +34,8 @@ def judge_group(*, group: Group | None) -> Judgement:
     marks, n_hindsight = _marks(rounds)
     ours = marks[OURS]
     told: dict[str, Any] = {"n": len(ours), "n_hindsight": n_hindsight}
-    if len(ours) >= said.FEWEST_OUTLOOKS:
+    is_told = group is None or len({mark.golfer for mark in ours}) >= FEWEST_PLAYERS
+    if is_told and len(ours) >= said.FEWEST_OUTLOOKS:
         told["classes"] = [asdict(one) for one in said.classes(ours)]
         told["band"] = asdict(said.band_cover(ours))
         told["ways"] = [asdict(one) for one in said.ways(marks, OURS)]
