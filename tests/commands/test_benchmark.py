@@ -42,16 +42,16 @@ def test_exactness_holds():
 
 
 def down_to_tenths(differentials):
-    """As `calculated_index`, but with halves rounded down."""
+    """As `index_of_ordered`, but with halves rounded down."""
     n = len(differentials)
     lowest = index.LOWEST_USED[n]
     if not lowest:
         return None
-    return -((-2 * sum(sorted(differentials)[:lowest]) + lowest) // (2 * lowest)) + index.TABLE_ADJUSTMENT[n]
+    return -((-2 * sum(differentials[:lowest]) + lowest) // (2 * lowest)) + index.TABLE_ADJUSTMENT[n]
 
 
 def test_an_index_rounded_the_wrong_way_is_seen_and_ends_with_1(monkeypatch):
-    monkeypatch.setattr(index, "calculated_index", down_to_tenths)
+    monkeypatch.setattr(index, "index_of_ordered", down_to_tenths)
     (line,) = engine.exact(FEW_ROUNDS)
     counted = {figure.label: figure.middle for figure in line.figures}
     assert counted["wrong"] > 0
