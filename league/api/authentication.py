@@ -13,6 +13,7 @@ from rest_framework.throttling import SimpleRateThrottle
 
 from league.models import Account, Token
 from league.models.members import hash_of
+from league.services.waits import brief_wait
 
 MAX_LENGTH = 200
 
@@ -31,7 +32,7 @@ def note_use(token: Token) -> None:
     """Once a day. A database that cannot be written to at the moment may still be read from."""
     today = timezone.now().date()
     if token.last_used_on != today:
-        with contextlib.suppress(DatabaseError):
+        with contextlib.suppress(DatabaseError), brief_wait():
             Token.objects.filter(pk=token.pk).update(last_used_on=today)
 
 

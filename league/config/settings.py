@@ -126,7 +126,7 @@ CACHES = {
         }
         if REDIS
         else {
-            "BACKEND": "django.core.cache.backends.db.DatabaseCache",
+            "BACKEND": "league.config.cache.BriefDatabaseCache",
             "LOCATION": "league_cache",
             "OPTIONS": {"MAX_ENTRIES": 20_000},
         }

@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse
 
 from league.models import Account
 from league.services.accounts import see_sign_in
+from league.services.waits import brief_wait
 
 SEEN, SINCE = "seen", "since"
 HOUR = 3600
@@ -37,7 +38,7 @@ class SignIns:
         if now - since > settings.SIGN_IN_MAX_DAYS * DAY:
             logout(request)
         elif now - session.get(SEEN, 0) >= HOUR and isinstance(request.user, Account):
-            with suppress(DatabaseError):  # what may be read may be read while nothing can be written
+            with suppress(DatabaseError), brief_wait():  # what may be read may be read while nothing can be written
                 see_sign_in(account=request.user, session_key=session.session_key or "", agent=agent_of(request))
                 session[SINCE], session[SEEN] = since, now
 
