@@ -24,7 +24,7 @@ def parts_of(item: pytest.Item) -> set[str]:
         return {"programs"}
     fixtures = set(getattr(item, "fixturenames", ()))
     if item.get_closest_marker("django_db") or {"db", "transactional_db"} & fixtures:
-        return {"sqlite", "postgresql"}
+        return {"sqlite"} if item.get_closest_marker("one_database") else {"sqlite", "postgresql"}
     return {"pure"}
 
 

@@ -21,7 +21,7 @@ from tests.access.asking import INVENTED, address_of, ask, routes, sent
 from tests.access.test_cells import LINES, Line, written
 from tests.access.world import World, taken_back
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 PASSING = {"sessions", "axes"}
 PASSING_MODELS = {"league.SignIn", "league.Token"}

@@ -26,7 +26,7 @@ from league.api.docs import schema
 from tests.access.asking import ARGUMENTS
 from tests.access.world import NOBODY, World, build_world, taken_back
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 N_REQUESTS = 25
 CHECKS = [
