@@ -16,11 +16,14 @@ from django.utils import timezone
 from league.exchange.cells import guarded
 from league.models import (
     Account,
+    Barrier,
     CardEvent,
     Course,
+    Foretold,
     HoleScore,
     Invitation,
     Membership,
+    Outlook,
     Player,
     Revision,
     Round,
@@ -158,6 +161,37 @@ HOLES = _columns(
     ("is_picked_up", "picked up"),
     ("putts", "putts"),
     ("penalties", "penalty strokes"),
+    ("first_putt_is_long", "the first putt was from beyond 20 feet"),
+    ("strokes_from_60", "strokes from inside about 60 yards, putts included"),
+    ("had_recovery", "a shot only brought the ball back into play"),
+)
+BARRIERS = _columns(
+    ("score", "the gross score to get under"),
+    ("tee", "where; empty for any tee", lambda barrier: str(barrier.tee) if barrier.tee else ""),
+    ("is_hidden", "kept to yourself"),
+    ("set_on", "when you set it"),
+    ("broken_on", "the day it fell, if it did"),
+    ("broken_by_id", "number of the round that is the proof"),
+    ("told", "its leak ladder and what-ifs as last worked out, as data"),
+)
+OUTLOOK = _columns(
+    ("n_rounds", "rounds of eighteen holes that it rests on"),
+    ("level", "your level and spread as last worked out, as data"),
+    ("told", "leak ladder and what-ifs of the barrier spoken of when none of yours is open, as data"),
+    ("computed_at", "when"),
+)
+FORETOLD = _columns(
+    ("round_id", "number of the round"),
+    ("played_on", "day of the round"),
+    ("is_hindsight", "worked out afterwards, from earlier rounds only"),
+    ("n_before", "rounds that it rested on"),
+    ("gross", "what came of it"),
+    ("course_rating", "rating of the tee"),
+    ("slope_rating", "slope of the tee"),
+    ("mode", "most likely differential"),
+    ("left", "spread below it"),
+    ("right", "spread above it"),
+    ("freedom", "degrees of freedom of the Student t"),
 )
 REVISIONS = _columns(
     ("number", "place in your ledger"),
@@ -239,6 +273,9 @@ def tables_of(account: Account) -> list[Table]:
         ("standing", "Where you stand.", STANDING, Standing.objects.filter(player=player)),
         ("rounds", "Your rounds as they stand.", ROUNDS, own_rounds.order_by("played_on", "order_in_day", "pk")),
         ("holes", "Your rounds, hole by hole.", HOLES, _holes(player)),
+        ("barriers", "Your barriers.", BARRIERS, Barrier.objects.filter(player=player).select_related("tee")),
+        ("outlook", "Your outlook.", OUTLOOK, Outlook.objects.filter(player=player)),
+        ("foretold", "Outlooks beside the rounds that they foretold.", FORETOLD, _foretold(player)),
         ("card_events", "Your cards in the order they came in.", _events(player), _events_of(player)),
         ("revisions", "Your ledger.", REVISIONS, Revision.objects.filter(player=player).select_related("event")),
         ("imports", "Files of past rounds.", IMPORTS, imports.order_by("created_at")),
@@ -257,6 +294,10 @@ def _places(player: Player) -> Iterable[Membership]:
 
 def _holes(player: Player) -> Iterable[HoleScore]:
     return HoleScore.objects.filter(round__player=player).order_by("round__played_on", "round_id", "number")
+
+
+def _foretold(player: Player) -> Iterable[Foretold]:
+    return Foretold.objects.filter(player=player).order_by("played_on", "n_before")
 
 
 def _events_of(player: Player) -> Iterable[CardEvent]:

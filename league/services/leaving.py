@@ -13,12 +13,15 @@ from django.utils import timezone
 from league.models import (
     Account,
     AuditEntry,
+    Barrier,
     CardEvent,
     Course,
     Erasure,
+    Foretold,
     Group,
     Invitation,
     Membership,
+    Outlook,
     Player,
     Revision,
     Role,
@@ -129,6 +132,9 @@ def _erase_player(player: Player, now: datetime, actor: Player | None = None) ->
 
 def _delete_record(player: Player) -> None:
     Standing.objects.filter(player=player).delete()
+    Barrier.objects.filter(player=player).delete()
+    Outlook.objects.filter(player=player).delete()
+    Foretold.objects.filter(player=player).delete()
     Revision.objects.filter(player=player).delete()
     CardEvent.objects.filter(player=player).delete()
     Round.objects.filter(player=player).delete()

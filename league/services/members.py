@@ -9,11 +9,23 @@ from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
 
-from league.models import Account, AuditEntry, CardEvent, Group, Invitation, LengthUnit, Membership, Player, RatedFor
+from league.models import (
+    Account,
+    AuditEntry,
+    Barrier,
+    CardEvent,
+    Group,
+    Invitation,
+    LengthUnit,
+    Membership,
+    Player,
+    RatedFor,
+)
 from league.models.members import Role, hash_of
 from league.services.accounts import open_account
 from league.services.audit import note_action
 from league.services.errors import Refused, Stale
+from league.services.outlooks import make_due
 
 INVITED_ROLES = (Role.PLAYER, Role.SCORER)
 """A link never makes an organiser."""
@@ -193,6 +205,8 @@ def _handed_over(guest: Player, player: Player) -> Player:
     AuditEntry.objects.filter(about=player).update(about=guest)
     Invitation.objects.filter(invited_by=player).update(invited_by=guest)
     player.courses.update(owner=guest)
+    Barrier.objects.filter(player=player).update(player=guest)
+    make_due(guest)
     for field in ("name", "length_unit", "rated_for", "home_tee", "theme"):
         setattr(guest, field, getattr(player, field))
     guest.is_under_18 = guest.is_under_18 or player.is_under_18

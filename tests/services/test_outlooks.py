@@ -7,11 +7,12 @@ from typing import Any
 
 import pytest
 from django.db import connection
+from django.utils import timezone
 
 from league.estimates import outlook as estimates
 from league.models import Barrier, Course, Foretold, Outlook, Player, Round, Tee
 from league.rules.errors import RuleBroken
-from league.services import barriers, outlooks, rounds
+from league.services import barriers, leaving, outlooks, rounds
 from league.services.errors import Refused
 from league.services.rounds import HoleFacts, RoundFacts
 from tests import build
@@ -375,6 +376,19 @@ def test_a_broken_barrier_keeps_no_ladder(people: build.People, tee: Tee) -> Non
     withdraw(under)
     outlooks.refresh_due()
     assert Barrier.objects.get().told["ladder"]["n_rounds"] == 1
+
+
+def test_erasing_a_person_takes_all_of_it(people: build.People, tee: Tee) -> None:
+    post_all(people.ann, tee)
+    post_all(people.dan, tee)
+    for player in (people.ann, people.dan):
+        barriers.set_barrier(player=player, score=90)
+    outlooks.refresh_due()
+    assert people.ann.account is not None
+    leaving.ask_to_erase(account=people.ann.account)
+    leaving.erase_due(now=timezone.now() + timedelta(days=60))
+    for model in (Barrier, Outlook, Foretold):
+        assert set(model.objects.values_list("player_id", flat=True)) == {people.dan.pk}
 
 
 def test_an_erased_player_is_never_due(people: build.People, tee: Tee) -> None:
