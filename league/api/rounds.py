@@ -32,6 +32,11 @@ class HoleIn(fields.Strict):
     picked_up = fields.Flag(required=False)
     putts = fields.Whole(0, 99, required=False, allow_null=True)
     penalties = fields.Whole(0, 99, required=False, allow_null=True)
+    first_putt_beyond_20ft = fields.Flag(required=False, allow_null=True)
+    strokes_from_60 = fields.Whole(
+        0, 99, required=False, allow_null=True, help_text="Strokes from inside about 60 yards, putts included."
+    )
+    recovery = fields.Flag(required=False, allow_null=True, help_text="A shot only brought the ball back into play.")
 
 
 class RoundIn(fields.Strict):
@@ -93,6 +98,9 @@ class HoleOut(serializers.Serializer[Any]):
     counted = fields.Whole(1, 99, allow_null=True)
     putts = fields.Whole(0, 99, allow_null=True)
     penalties = fields.Whole(0, 99, allow_null=True)
+    first_putt_beyond_20ft = fields.Flag(allow_null=True)
+    strokes_from_60 = fields.Whole(0, 99, allow_null=True)
+    recovery = fields.Flag(allow_null=True)
 
 
 class NoteOut(serializers.Serializer[Any]):
@@ -226,6 +234,9 @@ def round_out(card: RoundCard, reader: Player) -> dict[str, Any]:
                 "counted": hole.counted,
                 "putts": hole.putts,
                 "penalties": hole.penalties,
+                "first_putt_beyond_20ft": hole.first_putt_is_long,
+                "strokes_from_60": hole.strokes_from_60,
+                "recovery": hole.had_recovery,
             }
             for hole in card.holes
         ],
@@ -326,6 +337,9 @@ def _holes(sent: list[dict[str, Any]]) -> tuple[HoleFacts, ...]:
             is_picked_up=hole.get("picked_up", False),
             putts=hole.get("putts"),
             penalties=hole.get("penalties"),
+            first_putt_is_long=hole.get("first_putt_beyond_20ft"),
+            strokes_from_60=hole.get("strokes_from_60"),
+            had_recovery=hole.get("recovery"),
         )
         for hole in sent
     )
@@ -339,6 +353,9 @@ def stored_holes(stored: Round) -> tuple[HoleFacts, ...]:
             is_picked_up=hole.is_picked_up,
             putts=hole.putts,
             penalties=hole.penalties,
+            first_putt_is_long=hole.first_putt_is_long,
+            strokes_from_60=hole.strokes_from_60,
+            had_recovery=hole.had_recovery,
         )
         for hole in stored.hole_scores.all()
     )

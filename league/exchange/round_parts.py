@@ -9,11 +9,14 @@ from league.exchange.problems import Limits
 from league.exchange.round_row import (
     HOLE_COLUMNS,
     IGNORED,
+    LONG_PUTT_COLUMNS,
     N_HOLES,
     PENALTY_COLUMNS,
     PUTT_COLUMNS,
     REASONS,
+    RECOVERY_COLUMNS,
     REQUIRED,
+    SHORT_GAME_COLUMNS,
     HoleScore,
     RoundRow,
     checked_holes,
@@ -23,6 +26,13 @@ from league.exchange.round_row import (
 )
 
 RATED = {"men": "men", "m": "men", "women": "women", "w": "women"}
+HOLE_FACTS = (
+    (PUTT_COLUMNS, "putts", "putts"),
+    (PENALTY_COLUMNS, "penalties", "penalties"),
+    (LONG_PUTT_COLUMNS, "first_putt_is_long", "words about the first putt"),
+    (SHORT_GAME_COLUMNS, "strokes_from_60", "strokes from inside 60 yards"),
+    (RECOVERY_COLUMNS, "had_recovery", "words about a recovery"),
+)
 Parser = Callable[[str], Any]
 Faults = list[tuple[str, CellFault]]
 
@@ -60,7 +70,8 @@ def parsers(columns: list[str], order: Order, limits: Limits, decimal_comma: boo
         "ref": text(limits.ref_characters),
         "note": note,
         **dict.fromkeys(HOLE_COLUMNS, lambda cell: _hole_mark(cell, limits, decimal_comma)),
-        **dict.fromkeys((*PUTT_COLUMNS, *PENALTY_COLUMNS), few),
+        **dict.fromkeys((*PUTT_COLUMNS, *PENALTY_COLUMNS, *SHORT_GAME_COLUMNS), few),
+        **dict.fromkeys((*LONG_PUTT_COLUMNS, *RECOVERY_COLUMNS), _yes_or_no),
         **dict.fromkeys(IGNORED, lambda cell: None),
     }
     name = text(limits.name_characters)
@@ -76,6 +87,13 @@ def _remembering(parse: Parser) -> Parser:
         return known[cell]
 
     return parsed
+
+
+def _yes_or_no(cell: str) -> bool:
+    plain = cell.strip().lower()
+    if plain not in ("yes", "no", "y", "n"):
+        raise CellFault("yes_or_no", "Write yes or no, or leave the cell blank.")
+    return plain.startswith("y")
 
 
 def _rated(cell: str) -> str:
@@ -145,9 +163,9 @@ def round_row(line: int, values: dict[str, Any]) -> tuple[Faults, RoundRow | Non
 
 
 def _scores(values: dict[str, Any], faults: Faults) -> tuple[HoleScore | None, ...]:
-    """Eighteen places with strokes, putts and penalties, or () when no hole holds anything."""
+    """Eighteen places with strokes and what else was noted, or () when no hole holds anything."""
     marks: list[HoleScore | None] = [values.get(column) for column in HOLE_COLUMNS]
-    for columns, word in ((PUTT_COLUMNS, "putts"), (PENALTY_COLUMNS, "penalties")):
+    for columns, name, word in HOLE_FACTS:
         for place, column in enumerate(columns):
             if column not in values:
                 continue
@@ -156,11 +174,14 @@ def _scores(values: dict[str, Any], faults: Faults) -> tuple[HoleScore | None, .
                 message = f"There are {word} for hole {place + 1} and no strokes."
                 faults.append((column, CellFault("strokes_missing", message)))
             else:
-                marks[place] = mark._replace(**{word: values[column]})
+                marks[place] = mark._replace(**{name: values[column]})
     for number, mark in enumerate(marks, 1):
         if mark and mark.strokes is not None and (mark.putts or 0) + (mark.penalties or 0) > mark.strokes:
             message = f"Hole {number} has more putts and penalty strokes than strokes."
             faults.append((f"putts{number}", CellFault("putts_range", message)))
+        if mark and mark.strokes is not None and (mark.strokes_from_60 or 0) > mark.strokes:
+            message = f"Hole {number} has more strokes from inside 60 yards than strokes."
+            faults.append((f"shortgame{number}", CellFault("strokes_from_60_range", message)))
     return tuple(marks) if any(marks) else ()
 
 

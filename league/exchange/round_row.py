@@ -13,6 +13,11 @@ N_HOLES = 18
 HOLE_COLUMNS = tuple(f"h{number}" for number in range(1, N_HOLES + 1))
 PUTT_COLUMNS = tuple(f"putts{number}" for number in range(1, N_HOLES + 1))
 PENALTY_COLUMNS = tuple(f"penalties{number}" for number in range(1, N_HOLES + 1))
+LONG_PUTT_COLUMNS = tuple(f"longputt{number}" for number in range(1, N_HOLES + 1))
+SHORT_GAME_COLUMNS = tuple(f"shortgame{number}" for number in range(1, N_HOLES + 1))
+RECOVERY_COLUMNS = tuple(f"recovery{number}" for number in range(1, N_HOLES + 1))
+MORE_COLUMNS = (*LONG_PUTT_COLUMNS, *SHORT_GAME_COLUMNS, *RECOVERY_COLUMNS)
+"""Optional, and written only when a row has something in them."""
 COLUMNS = (
     "player", "played_on", "order_in_day", "course", "tee", "rated", "holes", "gross", "adjusted_gross",
     *HOLE_COLUMNS, *PUTT_COLUMNS, *PENALTY_COLUMNS,
@@ -45,6 +50,9 @@ class HoleScore(NamedTuple):
     is_picked_up: bool = False
     putts: int | None = None
     penalties: int | None = None
+    first_putt_is_long: bool | None = None
+    strokes_from_60: int | None = None
+    had_recovery: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)

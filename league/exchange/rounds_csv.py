@@ -14,6 +14,9 @@ Columns, in any order, capitals or not. Must be there: `played_on`, `course`, `t
     h1 … h18                 strokes; x for picked up; 7x for picked up, most likely 7; - or blank for not played
     putts1 … putts18         how many of them were putts
     penalties1 … penalties18 how many of them were penalty strokes
+    longputt1 … longputt18   yes or no: the first putt was from beyond 20 feet; may be left out
+    shortgame1 … shortgame18 strokes from inside about 60 yards, putts included; may be left out
+    recovery1 … recovery18   yes or no: a shot only brought the ball back into play; may be left out
     marker                   who kept or attested the card
     playing_conditions       -1 to 3, when somebody published one for that day
     playing_conditions_from  who published it
@@ -45,6 +48,7 @@ from league.exchange.round_row import (
     COLUMNS,
     HOLE_COLUMNS,
     IGNORED,
+    MORE_COLUMNS,
     N_HOLES,
     REQUIRED,
     HoleScore,
@@ -53,7 +57,7 @@ from league.exchange.round_row import (
 )
 from league.exchange.table import Record, delimiter_of, records
 
-KNOWN = frozenset((*COLUMNS, *IGNORED))
+KNOWN = frozenset((*COLUMNS, *MORE_COLUMNS, *IGNORED))
 OTHER_NAMES = {"date": "played_on"} | {
     f"{word}_{number}": f"{column}{number}"
     for number in range(1, N_HOLES + 1)
@@ -250,13 +254,18 @@ def write(rows: Iterable[RoundRow], differentials: Sequence[int | None] | None =
     """
     text = io.StringIO()
     lines = csv.writer(text, lineterminator="\r\n")
+    listed = list(rows)
+    more = [_more_cells(row) for row in listed]
+    if not any(map(any, more)):
+        more = [[] for _ in listed]
+    columns = (*COLUMNS, *(MORE_COLUMNS if any(more) else ()))
     if differentials is None:
-        lines.writerow(COLUMNS)
-        lines.writerows(_cells(row) for row in rows)
+        lines.writerow(columns)
+        lines.writerows((*_cells(row), *extra) for row, extra in zip(listed, more, strict=True))
     else:
-        lines.writerow((*COLUMNS, *IGNORED))
-        for row, tenths in zip(rows, differentials, strict=True):
-            lines.writerow((*_cells(row), "" if tenths is None else tenths_text(tenths), UNOFFICIAL))
+        lines.writerow((*columns, *IGNORED))
+        for row, extra, tenths in zip(listed, more, differentials, strict=True):
+            lines.writerow((*_cells(row), *extra, "" if tenths is None else tenths_text(tenths), UNOFFICIAL))
     return text.getvalue()
 
 
@@ -282,6 +291,19 @@ def _cells(row: RoundRow) -> list[str]:
         guarded(row.note),
         guarded(row.ref),
     ]
+
+
+def _more_cells(row: RoundRow) -> list[str]:
+    scores = row.scores or (None,) * N_HOLES
+    return [
+        *(_yes_text(mark.first_putt_is_long) if mark else "" for mark in scores),
+        *(_number_text(mark.strokes_from_60) if mark else "" for mark in scores),
+        *(_yes_text(mark.had_recovery) if mark else "" for mark in scores),
+    ]
+
+
+def _yes_text(answer: bool | None) -> str:
+    return "" if answer is None else "yes" if answer else "no"
 
 
 def _number_text(number: int | None) -> str:

@@ -6,7 +6,7 @@ it is loaded; the days alone move. A change to one person or one day leaves all 
 
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from pathlib import Path
 from random import Random
@@ -20,6 +20,7 @@ from league.services.rounds import HoleFacts, RoundFacts
 WEDNESDAY_BEFORE = timedelta(days=3)
 PICKED_UP_FROM = 5
 """Strokes over par at which those who pick up do so."""
+CHIP_AGAIN, FAR_FROM_AFAR, FAR_AFTER_CHIP, RECOVERS = 0.2, 0.5, 0.15, 0.35
 NOTED, ATTESTED = 0.1, 0.4
 """Shares of cards with a note, and of marked cards that the marker attests."""
 
@@ -72,6 +73,7 @@ class Person:
     totals: float = 0.0
     breaks: Sequence[Sequence[int]] = ()
     events: Sequence[Happening] = field(default=())
+    notes_more: bool = False
     barriers: Sequence[int] = ()
     hidden_barriers: Sequence[int] = ()
 
@@ -131,6 +133,9 @@ class Season:
         drawn = self._drawn(rng, person, play, tee, conditions)
         n_holes = play.happening.holes if play.happening else 18
         holes = tuple(_hole_facts(hole, person.picks_up) for hole in drawn[:n_holes])
+        if person.notes_more:
+            more = self.rng(person.key, play.day - self.last_saturday, "more")
+            holes = tuple(_with_more_noted(more, hole, drawn) for hole, drawn in zip(holes, drawn, strict=False))
         return RoundFacts(
             tee=tee,
             played_on=play.day,
@@ -159,6 +164,19 @@ class Season:
 
 def _person(plain: dict[str, Any]) -> Person:
     return Person(**{**plain, "events": [Happening(**one) for one in plain.get("events", ())]})
+
+
+def _with_more_noted(rng: Random, hole: HoleFacts, drawn: DrawnHole) -> HoleFacts:
+    """What somebody adds who likes to know: invented shares, in keeping with the card."""
+    to_green = drawn.strokes - drawn.putts - drawn.penalties
+    on_in_time = to_green <= drawn.par - 2
+    chips = 0 if on_in_time else min(to_green, 1 + (rng.random() < CHIP_AGAIN))
+    return replace(
+        hole,
+        first_putt_is_long=drawn.putts > 0 and rng.random() < (FAR_FROM_AFAR if on_in_time else FAR_AFTER_CHIP),
+        strokes_from_60=drawn.putts + chips,
+        had_recovery=to_green > drawn.par - 1 and rng.random() < RECOVERS,
+    )
 
 
 def _hole_facts(hole: DrawnHole, picks_up: bool) -> HoleFacts:

@@ -36,6 +36,14 @@ class HoleLine:
     is_played: bool
     putts: int | None
     penalties: int | None
+    first_putt_is_long: bool | None
+    strokes_from_60: int | None
+    had_recovery: bool | None
+
+    @property
+    def has_more(self) -> bool:
+        """Whether any of the optional facts were noted."""
+        return not (self.first_putt_is_long is None and self.strokes_from_60 is None and self.had_recovery is None)
 
     @property
     def counted(self) -> int | None:
@@ -94,6 +102,10 @@ class RoundCard:
     def penalties(self) -> int | None:
         known = [hole.penalties for hole in self.holes if hole.penalties is not None]
         return sum(known) if known else None
+
+    @property
+    def holes_with_more(self) -> list[HoleLine]:
+        return [hole for hole in self.holes if hole.has_more]
 
     @property
     def picture(self) -> charts.Picture | None:
@@ -171,6 +183,9 @@ def _hole_line(
         is_played=score is not None,
         putts=score.putts if score else None,
         penalties=score.penalties if score else None,
+        first_putt_is_long=score.first_putt_is_long if score else None,
+        strokes_from_60=score.strokes_from_60 if score else None,
+        had_recovery=score.had_recovery if score else None,
     )
 
 
@@ -246,4 +261,12 @@ def _export_holes(played: Round, numbers: Sequence[int]) -> str:
 def _export_score(score: HoleScore | None) -> FileScore | None:
     if score is None:
         return None
-    return FileScore(score.strokes, score.is_picked_up, score.putts, score.penalties)
+    return FileScore(
+        score.strokes,
+        score.is_picked_up,
+        score.putts,
+        score.penalties,
+        score.first_putt_is_long,
+        score.strokes_from_60,
+        score.had_recovery,
+    )

@@ -3,7 +3,7 @@
 import unicodedata
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import date
 from functools import cache
 from typing import Any
@@ -24,6 +24,13 @@ from league.services.rounds import HoleFacts, RoundFacts
 
 READY, APPLIED, UNDONE, DECLINED = "ready", "applied", "undone", "declined"
 NINES = {"front 9": HolesInPlay.FRONT, "back 9": HolesInPlay.BACK}
+HOLE_FIELDS = tuple(one.name for one in fields(HoleFacts))
+COLUMN_OF_HOLE_FIELD = {
+    "putts": "putts",
+    "penalties": "penalties",
+    "strokes_from_60": "shortgame",
+    "first_putt_beyond_20ft": "longputt",
+}
 COLUMN_OF_FIELD = {"played_on": "played_on", "tee": "tee", "holes_in_play": "holes", "gross": "gross"}
 
 
@@ -157,7 +164,7 @@ def _column(name: str) -> str:
     first, _, rest = name.partition(".")
     number, _, last = rest.partition(".")
     if first == "holes" and number:
-        return {"putts": "putts", "penalties": "penalties"}.get(last, "h") + number
+        return COLUMN_OF_HOLE_FIELD.get(last, "h") + number
     return COLUMN_OF_FIELD.get(name, name)
 
 
@@ -175,6 +182,9 @@ def facts_of(row: RoundRow, tee: Tee) -> RoundFacts:
                 is_picked_up=score.is_picked_up,
                 putts=score.putts,
                 penalties=score.penalties,
+                first_putt_is_long=score.first_putt_is_long,
+                strokes_from_60=score.strokes_from_60,
+                had_recovery=score.had_recovery,
             )
             for number, score in enumerate(row.scores, 1)
             if score is not None
@@ -242,7 +252,7 @@ def _plain(placed: Placed) -> dict[str, Any]:
         "played_on": facts.played_on.isoformat(),
         "holes_in_play": str(facts.holes_in_play),
         "order_in_day": facts.order_in_day,
-        "holes": [[hole.number, hole.strokes, hole.is_picked_up, hole.putts, hole.penalties] for hole in facts.holes],
+        "holes": [[getattr(hole, name) for name in HOLE_FIELDS] for hole in facts.holes],
         "gross": facts.gross,
         "adjusted_gross": facts.adjusted_gross,
         "playing_conditions": facts.playing_conditions,
@@ -257,10 +267,8 @@ def _plain(placed: Placed) -> dict[str, Any]:
 
 def _facts(plain: dict[str, Any], tees: dict[str, Tee]) -> RoundFacts:
     kept = {name: plain[name] for name in PLAIN_FIELDS}
-    holes = tuple(
-        HoleFacts(number=number, strokes=strokes, is_picked_up=picked_up, putts=putts, penalties=penalties)
-        for number, strokes, picked_up, putts, penalties in plain["holes"]
-    )
+    # A file kept by an older version ends earlier in each hole.
+    holes = tuple(HoleFacts(**dict(zip(HOLE_FIELDS, hole, strict=False))) for hole in plain["holes"])
     return RoundFacts(tee=tees[plain["tee"]], played_on=date.fromisoformat(plain["played_on"]), holes=holes, **kept)
 
 

@@ -31,6 +31,9 @@ class HoleFacts:
     is_picked_up: bool = False
     putts: int | None = None
     penalties: int | None = None
+    first_putt_is_long: bool | None = None
+    strokes_from_60: int | None = None
+    had_recovery: bool | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -145,6 +148,22 @@ def _hole_problems(facts: RoundFacts) -> list[RuleBroken]:
         if hole.penalties is not None and strokes is not None and hole.penalties >= strokes > 0:
             text = f"Hole {hole.number}: penalty strokes are part of the strokes, so there are fewer of them."
             problems.append(RuleBroken("penalties_range", text, f"{where}.penalties"))
+        problems += _finer_problems(hole, where)
+    return problems
+
+
+def _finer_problems(hole: HoleFacts, where: str) -> list[RuleBroken]:
+    problems = []
+    near = hole.strokes_from_60
+    if near is not None and hole.strokes is not None and near > hole.strokes > 0:
+        text = f"Hole {hole.number}: more strokes from inside 60 yards than strokes."
+        problems.append(RuleBroken("strokes_from_60_range", text, f"{where}.strokes_from_60"))
+    elif near is not None and hole.putts is not None and near < hole.putts:
+        text = f"Hole {hole.number}: the strokes from inside 60 yards include the putts, so there are no fewer of them."
+        problems.append(RuleBroken("strokes_from_60_range", text, f"{where}.strokes_from_60"))
+    if hole.first_putt_is_long and hole.putts == 0:
+        text = f"Hole {hole.number}: there was no putt, so no first putt."
+        problems.append(RuleBroken("first_putt_without_putts", text, f"{where}.first_putt_beyond_20ft"))
     return problems
 
 
@@ -322,6 +341,9 @@ def _hole_rows(played: Round, facts: RoundFacts) -> list[HoleScore]:
             is_picked_up=hole.is_picked_up,
             putts=hole.putts,
             penalties=hole.penalties,
+            first_putt_is_long=hole.first_putt_is_long,
+            strokes_from_60=hole.strokes_from_60,
+            had_recovery=hole.had_recovery,
         )
         for hole in facts.holes
     ]

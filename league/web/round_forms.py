@@ -15,6 +15,7 @@ from league.rules.errors import RuleBroken
 from league.rules.scorecard import Hole
 from league.services import rounds
 from league.services.courses import tee_on
+from league.services.imports import COLUMN_OF_HOLE_FIELD
 from league.services.rounds import HoleFacts, RoundFacts
 from league.web.forms import NAME_CHARACTERS, REASON_CHARACTERS, PlainText
 
@@ -63,6 +64,15 @@ class CardRow(NamedTuple):
     penalties: BoundField
 
 
+class MoreRow(NamedTuple):
+    """The optional facts of one hole."""
+
+    number: int
+    long_putt: BoundField
+    from_60: BoundField
+    recovery: BoundField
+
+
 class RoundForm(forms.Form):
     """Fields for the holes of one tee in play, or for a total. The tee and the holes in play are chosen before."""
 
@@ -99,6 +109,7 @@ class RoundForm(forms.Form):
     )
     marker_name = PlainText(NAME_CHARACTERS, label="Marker, if not in the group", required=False)
     note = PlainText(REASON_CHARACTERS, lines=True, label="Note on the card", required=False)
+    noted = forms.BooleanField(label="I noted them on every hole: an empty box means no", required=False)
     confirmed = forms.BooleanField(label="It is right; store it all the same", required=False)
 
     def __init__(
@@ -131,6 +142,12 @@ class RoundForm(forms.Form):
                 self.fields[f"h{hole.number}"] = MarkField(f"Hole {hole.number}")
                 self.fields[f"putts{hole.number}"] = count_field(f"Hole {hole.number}, putts", 25)
                 self.fields[f"penalties{hole.number}"] = count_field(f"Hole {hole.number}, penalty strokes", 25)
+                for name, words in (("longputt", "first putt from beyond 20 feet"), ("recovery", "a recovery shot")):
+                    label = f"Hole {hole.number}, {words}"
+                    self.fields[f"{name}{hole.number}"] = forms.BooleanField(label=label, required=False)
+                self.fields[f"shortgame{hole.number}"] = count_field(
+                    f"Hole {hole.number}, strokes from inside 60 yards", 25
+                )
 
     def card_rows(self) -> Iterator[CardRow]:
         lengths = {hole.number: hole.length for hole in self.tee.holes.all()}
@@ -142,6 +159,17 @@ class RoundForm(forms.Form):
                 self[f"putts{hole.number}"],
                 self[f"penalties{hole.number}"],
             )
+
+    def more_rows(self) -> Iterator[MoreRow]:
+        for hole in self.rated.holes:
+            number = hole.number
+            yield MoreRow(number, self[f"longputt{number}"], self[f"shortgame{number}"], self[f"recovery{number}"])
+
+    @property
+    def shows_more(self) -> bool:
+        """Whether the optional facts are open: something stands there, or is wrong."""
+        rows = list(self.more_rows())
+        return any(row.from_60.errors or field.value() for row in rows for field in row[1:])
 
     def clean(self) -> None:
         super().clean()
@@ -188,7 +216,14 @@ class RoundForm(forms.Form):
                     is_picked_up=mark.is_picked_up,
                     putts=self.cleaned_data[f"putts{hole.number}"],
                     penalties=self.cleaned_data[f"penalties{hole.number}"],
+                    first_putt_is_long=self._ticked(f"longputt{hole.number}"),
+                    strokes_from_60=self.cleaned_data[f"shortgame{hole.number}"],
+                    had_recovery=self._ticked(f"recovery{hole.number}"),
                 )
+
+    def _ticked(self, name: str) -> bool | None:
+        """An empty box says no only where somebody says so; else it is not known."""
+        return self.cleaned_data[name] or (False if self.cleaned_data["noted"] else None)
 
     def _add(self, problems: Any) -> None:
         for problem in problems:
@@ -198,7 +233,7 @@ class RoundForm(forms.Form):
         first, _, rest = name.partition(".")
         number, _, last = rest.partition(".")
         if first == "holes" and number:
-            name = {"putts": "putts", "penalties": "penalties"}.get(last, "h") + number
+            name = COLUMN_OF_HOLE_FIELD.get(last, "h") + number
         return name if name in self.fields else None
 
 
@@ -221,6 +256,11 @@ def initial_of(stored: Round) -> dict[str, Any]:
         initial[f"h{score.number}"] = mark + ("x" if score.is_picked_up else "")
         initial[f"putts{score.number}"] = score.putts
         initial[f"penalties{score.number}"] = score.penalties
+        initial[f"longputt{score.number}"] = score.first_putt_is_long
+        initial[f"shortgame{score.number}"] = score.strokes_from_60
+        initial[f"recovery{score.number}"] = score.had_recovery
+        if False in (score.first_putt_is_long, score.had_recovery):
+            initial["noted"] = True
     return initial
 
 

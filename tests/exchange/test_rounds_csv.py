@@ -10,7 +10,16 @@ from hypothesis import strategies as st
 
 from league.exchange.cells import guarded, unguarded
 from league.exchange.problems import Limits
-from league.exchange.round_row import COLUMNS, NAMED_HOLES, REASONS, HoleScore, RoundRow, holes_text, round_identity
+from league.exchange.round_row import (
+    COLUMNS,
+    MORE_COLUMNS,
+    NAMED_HOLES,
+    REASONS,
+    HoleScore,
+    RoundRow,
+    holes_text,
+    round_identity,
+)
 from league.exchange.rounds_csv import EXAMPLES, TEMPLATE, read, write
 from league.models import NotPlayedReason
 
@@ -143,7 +152,7 @@ def test_five_thousand_rows_and_no_more():
 
 
 def test_the_columns_of_an_export_fit_the_limit():
-    assert len(COLUMNS) + 2 <= Limits().columns
+    assert len((*COLUMNS, *MORE_COLUMNS)) + 2 <= Limits().columns
     assert rounds(write(EXAMPLES, [104, None])).is_ready
 
 
@@ -320,3 +329,46 @@ def test_a_template_with_one_character_changed_never_gives_other_numbers(place, 
         for row in reading.rows:
             known = [mark.strokes for mark in row.scores if mark]
             assert not row.scores or row.gross in (None, sum(known))
+
+
+MORE = RoundRow(
+    played_on=date(2026, 4, 3),
+    course="Mill Lane",
+    tee="white",
+    holes="front 9",
+    gross=45,
+    scores=(
+        HoleScore(5, putts=2, penalties=0, first_putt_is_long=True, strokes_from_60=3, had_recovery=False),
+        HoleScore(5, first_putt_is_long=False, had_recovery=True),
+        HoleScore(5, strokes_from_60=0),
+        *(HoleScore(5),) * 6,
+        *(None,) * 9,
+    ),
+)
+
+
+def test_what_else_was_noted_comes_back_as_it_was():
+    assert read(write([MORE, *EXAMPLES]).encode()).rows == [MORE, *EXAMPLES]
+
+
+def test_columns_for_it_are_written_only_where_something_was_noted():
+    assert write([MORE]).split("\r\n")[0].split(",") == [*COLUMNS, *MORE_COLUMNS]
+    assert TEMPLATE.split("\r\n")[0].split(",") == list(COLUMNS)
+
+
+@pytest.mark.parametrize(
+    ("column", "cell", "code"),
+    [
+        ("longputt1", "perhaps", "yes_or_no"),
+        ("recovery1", "1", "yes_or_no"),
+        ("shortgame1", "26", "number"),
+        ("shortgame1", "6", "strokes_from_60_range"),
+        ("shortgame10", "2", "strokes_missing"),
+        ("longputt10", "no", "strokes_missing"),
+    ],
+)
+def test_what_else_was_noted_is_checked(column, cell, code):
+    head = "played_on,course,tee," + ",".join(f"h{number}" for number in range(1, 10))
+    text = f"{head},{column}\n2026-04-03,Mill Lane,white,{','.join('5' * 9)},{cell}\n"
+    reading = rounds(text)
+    assert [(problem.column, problem.code) for problem in reading.problems] == [(column, code)]
