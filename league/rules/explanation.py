@@ -204,6 +204,10 @@ def _outcome(revision: Revision) -> str:
     day = day_in_words(revision.issued_on)
     if revision.index is None:
         return "There is no index: it takes 54 holes to begin with, and at least 3 scores (Rules 4.5 and 5.2a)."
-    before = "" if revision.previous is None else f"; before, it was {shown(revision.previous)}"
+    if revision.previous == revision.index:
+        said = f"The index stays at {shown(revision.index)} (Rule 5.4)."
+    else:
+        before = "" if revision.previous is None else f"; before, it was {shown(revision.previous)}"
+        said = f"The index from {day} is {shown(revision.index)}{before} (Rule 5.4)."
     low = "" if revision.low is None else f" The low index is {shown(revision.low)} (Rule 5.7)."
-    return f"The index from {day} is {shown(revision.index)}{before} (Rule 5.4).{low}"
+    return f"{said}{low}"
