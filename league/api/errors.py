@@ -113,6 +113,7 @@ CODES: dict[str, Code] = {
     "round_withdrawn": Code(409, "This round was withdrawn", "Post it again if it was played after all."),
     "attested_already": Code(409, "This card is attested already", "Nothing needs to be done."),
     "attested_self": Code(409, "Somebody else attests your card", "Ask a marker or a member of the group."),
+    "player_erased": Code(409, "This player was erased meanwhile", "Nothing was stored, and nothing needs to be done."),
     "barrier_twice": Code(409, "This barrier is set already", "Nothing needs to be done."),
     "barrier_gone": Code(409, "This barrier was dropped meanwhile", "Set it again if you want it."),
     "barriers_many": Code(409, "Many barriers are set", "Drop one first."),
