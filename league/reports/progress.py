@@ -299,10 +299,10 @@ class LadderView:
 LEAK_WORDS = {
     "penalties": "penalty strokes",
     "three_putts": "three-putts",
-    "short_game": "more than three from inside 60 yards",
+    "short_game": "four or more from 60 yards",
     "recovery": "recovery shots",
     "approach": "greens missed",
-    "down_in_three": "three instead of two from inside 60 yards",
+    "down_in_three": "three, not two, from 60 yards",
     "doubles": "doubles or worse",
     "everything_else": "everything else",
 }
