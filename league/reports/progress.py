@@ -281,7 +281,10 @@ class LadderView:
         return LEAK_WORDS[self.worst["kind"]] if self.worst else ""
 
     @property
-    def picture(self) -> charts.Picture:
+    def picture(self) -> charts.Picture | None:
+        """None while too little was noted of every kind: a ladder needs a rung."""
+        if all(leak["strokes"] is None for leak in self.leaks):
+            return None
         rungs = [
             charts.Rung(
                 kind=LEAK_WORDS[leak["kind"]],

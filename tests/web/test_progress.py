@@ -169,6 +169,17 @@ def test_numbers_say_too_few_until_thirty(people: build.People, ann: Client, tee
     assert "66 outlooks" in text_of(ann.get(f"/numbers/?group={people.group.pk}"))
 
 
+def test_one_card_hole_by_hole_is_too_little_for_the_leaks(people: build.People, ann: Client, tee: Tee) -> None:
+    """Enough rounds for an outlook, too few holes for any rung of the ladder."""
+    holes = tuple(HoleFacts(number=hole.number, strokes=hole.par + 1) for hole in tee.holes.all())
+    rounds.post_round(player=people.ann, facts=RoundFacts(tee=tee, played_on=FIRST, holes=holes), posted_by=people.ann)
+    post_many(people.ann, tee, 5)
+    assert ann.get("/").status_code == 200
+    answer = ann.get("/progress/")
+    assert answer.status_code == 200
+    assert "from three cards of eighteen holes on, entered hole by hole; one is here so far." in text_of(answer)
+
+
 def test_leaks_and_what_ifs_come_from_cards_hole_by_hole(people: build.People, ann: Client, tee: Tee) -> None:
     barriers.set_barrier(player=people.ann, score=85)
     for place in range(6):
