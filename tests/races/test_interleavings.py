@@ -174,13 +174,28 @@ class Life:
         Barrier.objects.filter(player=self.player).update(broken_by=None, broken_on=None, told=None)
         return self.outlook()
 
+    def wrong_barriers(self) -> list[str]:
+        """Barriers whose proof is not the first whole round under them, found here by plain sorting."""
+        stands = Round.objects.filter(pk__in=self.standing, n_holes=18).exclude(gross=None).select_related("tee")
+        in_order = sorted(stands, key=lambda played: (played.played_on, played.order_in_day, played.entered_at))
+        wrong = []
+        for barrier in Barrier.objects.filter(player=self.player).select_related("tee"):
+            under = [
+                played.pk for played in in_order if played.gross < barrier.score and barrier.tee in (None, played.tee)
+            ]
+            if barrier.broken_by_id != (under[0] if under else None):
+                wrong.append(f"{barrier}: broken by {barrier.broken_by_id}, first under it {under[:1]}")
+        return wrong
+
     def differences(self) -> list[str]:
         """What does not follow from the facts; looking leaves nothing behind, an outlook that is due stays due."""
         found = [str(difference) for difference in handicaps.check_player(self.player)]
         if self.stored() != self.standing:
             found.append(f"rounds: stored {self.stored()}, wanted {self.standing}")
         with transaction.atomic():
-            refreshed, anew = self.outlook(), self.outlook_from_nothing()
+            refreshed = self.outlook()
+            found += self.wrong_barriers()
+            anew = self.outlook_from_nothing()
             transaction.set_rollback(True)
         return found + [
             f"{name}: {refreshed[name]}, anew {anew[name]}" for name in anew if refreshed[name] != anew[name]
