@@ -9,7 +9,7 @@ from django.contrib.sessions.backends.db import SessionStore
 from django.core.cache import cache
 from django.utils import timezone
 
-from league.models import Player
+from league.models import Judgement, Player
 from league.services.accounts import forget_ended_sign_ins
 from league.services.handicaps import check_everybody
 from league.services.judging import judge_all
@@ -60,8 +60,12 @@ def check_ledgers() -> None:
 
 @shared_task
 def refresh_due_outlooks() -> None:
-    """Outlooks of players whose ledger has moved on. What is due shows in the tables, so no message can be lost."""
-    refresh_due()
+    """Outlooks of players whose ledger has moved on. What is due shows in the tables, so no message can be lost.
+
+    The first judgement need not wait for its hour.
+    """
+    if refresh_due() == 0 and not Judgement.objects.exists():
+        judge_all()
 
 
 @shared_task

@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from league import tasks
 from league.estimates import said
 from league.models import Foretold, Judgement, Player, Tee
 from league.services import judging, outlooks, rounds
@@ -84,6 +85,18 @@ def test_a_group_is_judged_by_those_in_it(people: build.People, tee: Tee) -> Non
     judging.judge_all()
     assert Judgement.objects.get(group=people.group).n_rounds == 0
     assert Judgement.objects.count() == 3
+
+
+def test_the_first_judgement_comes_once_nothing_is_due(people: build.People, tee: Tee) -> None:
+    post_many(people.ann, tee, 10)
+    rounds.post_round(player=people.dan, facts=RoundFacts(tee=tee, played_on=FIRST, gross=95), posted_by=people.dan)
+    tasks.refresh_due_outlooks()
+    assert not Judgement.objects.exists()
+    tasks.refresh_due_outlooks()
+    first = Judgement.objects.get(group=None)
+    assert first.n_rounds == 7
+    tasks.refresh_due_outlooks()
+    assert Judgement.objects.get(group=None).computed_at == first.computed_at
 
 
 def test_a_withdrawn_round_is_judged_no_more(people: build.People, tee: Tee) -> None:
