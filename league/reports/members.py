@@ -49,7 +49,7 @@ class Desk:
     """What waits for an organiser."""
 
     invitations: list[Invitation]
-    without_account: list[MemberLine]
+    members: list[MemberLine]
     imports: list[RoundImport]
     unattested: list[tuple[Round, str]]
 
@@ -223,7 +223,7 @@ def desk(group: Group, reader: Membership) -> Desk:
     names = {line.player.pk: line.name for line in members}
     return Desk(
         invitations=list(open_invitations(group)),
-        without_account=[line for line in members if not line.has_account],
+        members=members,
         imports=list(
             RoundImport.objects.filter(group=group, state="ready").select_related("player").order_by("created_at")
         ),

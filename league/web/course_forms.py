@@ -12,7 +12,7 @@ from league.exchange.courses_csv import TABLE_CHARACTERS
 from league.models import Course, Group, LengthUnit, RatedFor
 from league.rules.errors import RuleBroken
 from league.rules.printed import LONGEST_HOLE, Doubt, PrintedHole, PrintedTee
-from league.web.forms import NEEDED, KeyedForm, PlainText, zone_choices
+from league.web.forms import NEEDED, KeyedForm, PlainText, SeenForm, zone_choices
 
 FILE_BYTES = 256 * 1024
 HOLE_FIELDS = {"par": "par", "stroke_index": "stroke_index", "length": "length"}
@@ -63,18 +63,8 @@ NOT_KEPT = frozenset(("csrfmiddlewaretoken", "table", "seen", "confirmed"))
 """What a page that is shown again without being judged does not carry along."""
 
 
-class VersionedForm(KeyedForm):
-    """Carries the version that was looked at, so that nobody overwrites what they have not seen."""
-
-    version = forms.IntegerField(required=False, widget=forms.HiddenInput)
-
-    def keep_against(self, stored_version: int) -> None:
-        """The entries stay; sent again they replace the version that stands now."""
-        self.data = {**dict(self.data.items()), "version": str(stored_version)}
-
-    @property
-    def seen_version(self) -> int | None:
-        return self.cleaned_data["version"]
+class VersionedForm(SeenForm):
+    """A form whose problems come from the rules, each with the path of its field."""
 
     def take(self, broken: RuleBroken) -> None:
         """Each problem at its field; what belongs to no field stands above the form."""

@@ -223,9 +223,27 @@ class KeyedForm(forms.Form):
         self.fields["key"].initial = secrets.token_urlsafe(24)
 
 
+class SeenForm(KeyedForm):
+    """Carries the version that was looked at, so that nobody overwrites what they have not seen."""
+
+    version = forms.IntegerField(required=False, widget=forms.HiddenInput)
+
+    def keep_against(self, stored_version: int) -> None:
+        """The entries stay; sent again they replace the version that stands now."""
+        self.data = {**dict(self.data.items()), "version": str(stored_version)}
+
+    @property
+    def seen_version(self) -> int | None:
+        return self.cleaned_data["version"]
+
+
 class GroupForm(KeyedForm):
     name = PlainText(NAME_CHARACTERS, label="Name of the group")
     time_zone = zone_field()
+
+
+class GroupChangeForm(GroupForm, SeenForm):
+    """Name and time zone, against the version that was looked at."""
 
 
 class InvitationForm(KeyedForm):

@@ -15,10 +15,11 @@ from league.models import Membership, Role
 from league.reports import members as reports
 from league.reports.progress import group_strip, strip_picture
 from league.services import leaving, members
-from league.services.errors import Refused
+from league.services.errors import Refused, Stale
 from league.web.context import CHOSEN_GROUP
 from league.web.doors import account_of, form_page, player_of, signed_in
 from league.web.forms import (
+    GroupChangeForm,
     GroupForm,
     KeptForm,
     PersonForm,
@@ -80,8 +81,7 @@ def group(request: HttpRequest, group_id: UUID) -> HttpResponse:
 def desk(request: HttpRequest, group_id: UUID) -> HttpResponse:
     joined = access.group_to_run(account_of(request), group_id)
     waiting = reports.desk(joined.group, joined.membership)
-    lines = reports.group_members(joined.group, joined.membership)
-    page = {"group": joined.group, "desk": waiting, "lines": lines, "me": joined.membership.player}
+    page = {"group": joined.group, "desk": waiting, "lines": waiting.members, "me": joined.membership.player}
     return render(request, "league/desk.html", page)
 
 
@@ -106,11 +106,16 @@ def group_new(request: HttpRequest) -> HttpResponse:
 def group_change(request: HttpRequest, group_id: UUID) -> HttpResponse:
     joined = access.group_to_run(account_of(request), group_id)
     now = {"name": joined.group.name, "time_zone": joined.group.time_zone}
-    form = GroupForm(request.POST or None, initial=now)
+    form = GroupChangeForm(request.POST or None, initial={**now, "version": joined.group.version})
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "league/group_form.html", form, group=joined.group)
     changes = {field: form.cleaned_data[field] for field in now}
-    members.change_group(group=joined.group, actor=joined.membership.player, changes=changes)
+    try:
+        joined.group.version = form.seen_version or 0
+        members.change_group(group=joined.group, actor=joined.membership.player, changes=changes)
+    except Stale as late:
+        form.keep_against(late.stored.version)  # type: ignore[attr-defined]
+        return form_shown(request, "league/group_form.html", form, 409, group=late.stored, is_late=True)
     messages.success(request, "Stored.")
     return see_other(_desk_page(joined.group.pk))
 

@@ -74,6 +74,22 @@ def test_only_organisers_change_members(people: build.People, address: str) -> N
     assert build.signed_in(people.ben).get(path).status_code == 200
 
 
+def test_two_organisers_at_one_form_overwrite_nothing_unseen(people: build.People) -> None:
+    ben, path = build.signed_in(people.ben), f"/group/{people.group.pk}/change/"
+    version = re.search(r'name="version" value="([^"]+)"', ben.get(path).content.decode())[1]
+    first, second = ({"name": name, "time_zone": "Europe/Paris", "version": version} for name in ("One", "Two"))
+    assert ben.post(path, first).status_code == 303
+    late = ben.post(path, second)
+    assert late.status_code == 409
+    shown = late.content.decode()
+    for words in ("Nothing was overwritten", "One", 'value="Two"'):
+        assert words in shown
+    again = re.search(r'name="version" value="([^"]+)"', shown)[1]
+    assert ben.post(path, {**second, "version": again}).status_code == 303
+    people.group.refresh_from_db()
+    assert people.group.name == "Two"
+
+
 def test_a_role_is_changed_and_written_down(people: build.People) -> None:
     ben = build.signed_in(people.ben)
     assert ben.post(f"/members/{place_of(people, people.dan).pk}/", {"role": "scorer"}).status_code == 303

@@ -195,3 +195,19 @@ def test_old_rounds_keep_the_rating_they_were_played_on(people, tee):
     client = build.signed_in(people.ann)
     assert client.post("/rounds/new/", entries(new, played_on="2026-03-15")).status_code == 303
     assert Round.objects.get().tee_id == old.pk
+
+
+def test_a_withdrawn_round_gives_its_reason_and_asks_for_no_signature(people, tee):
+    played = post(people.ann, tee)
+    rounds.withdraw_round(played=played, version=1, withdrawn_by=people.ann, reason="entered for somebody else")
+    shown = text_of(build.signed_in(people.ann).get(f"/rounds/{played.pk}/"))
+    assert "The reason given: entered for somebody else" in shown
+    assert "Nobody had attested it." in shown
+    assert "can do it" not in shown
+
+
+def test_the_number_of_holes_played_stands_at_the_head(people, tee):
+    holes = tuple(HoleFacts(number=hole.number, strokes=hole.par + 1) for hole in tee.holes.all())[:14]
+    facts = RoundFacts(tee=tee, played_on=date(2026, 5, 2), holes=holes, not_played_reason="light")
+    played = rounds.post_round(player=people.ann, facts=facts, posted_by=people.ann)
+    assert "14 of 18 holes" in text_of(build.signed_in(people.ann).get(f"/rounds/{played.pk}/"))
