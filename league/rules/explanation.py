@@ -115,9 +115,10 @@ def _about_card(score: ScoreLine) -> list[str]:
     gross = "" if score.gross is None else f"Gross {score.gross}, adjusted"
     sentences.append(f"{gross or 'Adjusted'} gross {score.adjusted_gross} over {score.holes} holes (Rule 3.1).")
     sentences += _about_differential(score)
-    if score.reduction:
+    if score.reduction and score.index_in_force is not None and score.exact is not None:
+        better = _three_decimals(Fraction(score.index_in_force) - score.exact)
         sentences.append(
-            f"That is exceptionally good against an index of {shown(score.index_in_force)}: "
+            f"That is exceptionally good, {better} better than the index of {shown(score.index_in_force)}: "
             f"the differentials of the last 20 scores up to this one each change by {score.reduction} (Rule 5.9)."
         )
     return sentences
@@ -147,20 +148,35 @@ def _about_differential(score: ScoreLine) -> list[str]:
         if score.reason == NINE_WAITS:
             return ["Nine holes wait until 54 holes are in; then they get their own differential (Rule 4.5)."]
         return ["A round of 10 to 17 holes needs an index in force on its day; this one does not count (Rule 3.2b)."]
-    conditions = ""
-    if score.playing_conditions:
-        share = "" if score.holes == 18 else ", in proportion to the holes played"
-        conditions = f" The playing conditions adjustment of {score.playing_conditions} is in it{share} (Rule 5.6)."
     if score.expected is None:
-        unrounded = _three_decimals(score.played)
-        text = f"Adjusted gross above the rating, times 113 over the slope, is {unrounded}"
-        return [f"{text}: a score differential of {score.differential} (Rule 5.1a).{conditions}"]
+        conditions = f" and the playing conditions adjustment of {score.playing_conditions} (Rule 5.6)"
+        less = f"{score.course_rating}{conditions if score.playing_conditions else ''}"
+        return [
+            f"Adjusted gross {score.adjusted_gross} less the rating {less}, times 113 over the slope "
+            f"{score.slope_rating}, is {_three_decimals(score.played)}: "
+            f"a score differential of {score.differential} (Rule 5.1a)."
+        ]
+    conditions = f" The playing conditions adjustment of {score.playing_conditions} is in it, in proportion (Rule 5.6)."
     rule = "5.1b" if score.holes == 9 else "3.2b"
     return [
-        f"The {score.holes} holes played give {_three_decimals(score.played)}, "
-        f"the {18 - score.holes} others are expected to give {_three_decimals(score.expected)}: "
-        f"together an estimated score differential of {score.differential} (Rule {rule}).{conditions}"
+        f"The {score.holes} holes played give {_three_decimals(score.played)}, {_how_played(score)}; "
+        f"the {18 - score.holes} others are expected to give {_three_decimals(score.expected)}, {_for_whom(score)}: "
+        f"together an estimated score differential of {score.differential} (Rule {rule}).{conditions if score.playing_conditions else ''}"
     ]
+
+
+def _how_played(score: ScoreLine) -> str:
+    """What the differential of the holes played was worked out from (Rules 5.1b and 3.2b)."""
+    if score.holes == 9:
+        return f"by the rating {score.course_rating} and the slope {score.slope_rating}"
+    return f"by their share of the rating {score.course_rating} and the slope {score.slope_rating}, our reading"
+
+
+def _for_whom(score: ScoreLine) -> str:
+    """Whose expected score stands for the holes not played (Rules 5.1b and 3.2b)."""
+    if score.index_in_force is None:
+        return "for the value with which the record began"
+    return f"for an index of {shown(score.index_in_force)}"
 
 
 def _about_table(revision: Revision) -> list[str]:

@@ -34,7 +34,7 @@ def test_a_first_index():
         "A round played on 3 March 2023 was entered on 3 March 2023.",
         "No index was in force on that day, so a hole counts at most par + 5 (Rule 3.1a).",
         "Gross 90, adjusted gross 90 over 18 holes (Rule 3.1).",
-        "Adjusted gross above the rating, times 113 over the slope, is 16.639: "
+        "Adjusted gross 90 less the rating 71.3, times 113 over the slope 127, is 16.639: "
         "a score differential of 16.6 (Rule 5.1a).",
         "Of 3 scores the lowest counts (16.6); the table changes that by -2.0: 14.6 (Rule 5.2a).",
         "The index from 4 March 2023 is 14.6 (Rule 5.4).",
@@ -50,7 +50,9 @@ def test_caps_are_told_hole_by_hole():
     assert "course handicap 16 with rating 71.3, slope 127 and par 72 (Rule 6.1)." in text[1]
     assert text[2] == "Capped: hole 5: 12 counts 7; hole 9, picked up, counts 8 (Rule 3.1b)."
     assert text[3] == "Adjusted gross 94 over 18 holes (Rule 3.1)."
-    assert text[4].endswith("The playing conditions adjustment of 2 is in it (Rule 5.6).")
+    assert text[4].startswith(
+        "Adjusted gross 94 less the rating 71.3 and the playing conditions adjustment of 2 (Rule 5.6), times 113 over"
+    )
 
 
 def test_soft_cap_hard_cap_and_ceiling():
@@ -70,8 +72,28 @@ def test_nines_before_and_after_the_first_index():
     founding = " ".join(explain(record.revisions[-1]))
     assert "The nines in pairs give" in founding
     assert "an estimated score differential" in founding
+    assert "for the value with which the record began: together" in founding
+    index = record.revisions[-1].index
     later = " ".join(explain(record.apply(entered("n7", days(9), 45, FRONT))))
-    assert "the 9 others are expected to give" in later
+    assert f"by the rating {FRONT.course_rating} and the slope {FRONT.slope_rating}; the 9 others" in later
+    assert f", for an index of {index}: together" in later
+
+
+def test_ten_to_seventeen_holes_say_what_is_a_reading_of_ours():
+    record = replay(entered(f"r{n}", days(n), 90) for n in range(3))
+    card = Card(tuple(HoleScore(hole.number, hole.par + 1) for hole in HOLES[:14]))
+    text = " ".join(explain(record.apply(Entered(days(9), Posted("x", days(9), 1, HERON, card)))))
+    assert "The 14 holes played give" in text
+    assert "by their share of the rating 71.3 and the slope 127, our reading; the 4 others are expected" in text
+
+
+def test_how_exceptional_a_score_is_stands_beside_the_reduction():
+    record = replay(entered(f"r{n}", days(n), 90) for n in range(6))
+    last = record.apply(entered("low", days(9), 75))
+    better = last.score.index_in_force - Decimal("3.292")  # (75 - 71.3) x 113 / 127 = 3.2921...
+    assert f"exceptionally good, {better} better than the index of {last.score.index_in_force}" in " ".join(
+        explain(last)
+    )
 
 
 def test_other_facts():
