@@ -10,7 +10,8 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import F, Q, Window
+from django.db.models.functions import RowNumber
 
 from league import charts
 from league.estimates import outlook, progress
@@ -353,7 +354,14 @@ def group_strip(group: Group, reader: Player, names: Mapping[UUID, str]) -> list
         .values_list("player_id", flat=True)
     )
     scores: dict[UUID, list[int]] = {}
-    rounds = Round.objects.filter(player__in=shown, gross__isnull=False).whole()
+    ago = Window(
+        RowNumber(),
+        partition_by="player_id",
+        order_by=[F("played_on").desc(), F("order_in_day").desc(), F("entered_at").desc()],
+    )
+    rounds = (
+        Round.objects.filter(player__in=shown, gross__isnull=False).whole().annotate(ago=ago).filter(ago__lte=RECENT)
+    )
     for player_id, gross in rounds.values_list("player_id", "gross"):
         scores.setdefault(player_id, []).append(gross or 0)
     held = Barrier.objects.filter(Q(is_hidden=False) | Q(player=reader), player__in=shown, broken_by=None, tee=None)
@@ -363,7 +371,7 @@ def group_strip(group: Group, reader: Player, names: Mapping[UUID, str]) -> list
             player_id,
             charts.StripRow(
                 name=names[player_id],
-                scores=tuple(scores.get(player_id, ())[-RECENT:]),
+                scores=tuple(scores.get(player_id, ())),
                 barrier=barriers.get(player_id),
                 is_reader=player_id == reader.pk,
             ),

@@ -101,6 +101,12 @@ def test_a_ratio_is_outside_only_when_no_pass_was_within(values, verdict):
     assert Figure("x_floor", mirrored, Target(at_least=12)).verdict == verdict
 
 
+def test_outlooks_are_measured_beside_a_prototype_in_one_piece():
+    _, line = run("forecast")
+    assert line.startswith("forecast5  x_prototype=")
+    assert FORM.fullmatch(line)
+
+
 def test_a_line_names_its_passes_and_each_figure_its_spread():
     line = Line("post", [Figure("x_floor", (9.0, 10.04, 11.0), Target(at_most=12)), Figure("sql", [28])], note="ms")
     assert str(line) == "post  x_floor=10.0 (9-11, at most 12: within)  sql=28  passes=3  [ms]"

@@ -10,7 +10,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 
-from league.management.benchmarks import apart, engine, imports, pages, post
+from league.management.benchmarks import apart, engine, imports, outlooks, pages, post
 from league.management.benchmarks.lines import Line
 from league.models import Player
 
@@ -39,6 +39,7 @@ FEW_ROUNDS = engine.Sizes(
 FEW_POSTS = post.Sizes(members=2, history=12, short_history=5, long_history=25, posts_a_pass=6, passes=2)
 FEW_ROWS = imports.Sizes(parsed=50, stored=40, players=2, passes=1)
 FEW_LINES = pages.Sizes(revisions=25, members=5)
+FEW_PLAYERS = outlooks.Sizes(players=5, rounds=12, passes=2)
 
 PARTS: Mapping[str, Part] = {
     "exact": Part(lambda: engine.exact(engine.Sizes()), lambda: engine.exact(FEW_ROUNDS)),
@@ -47,6 +48,10 @@ PARTS: Mapping[str, Part] = {
     "append": Part(lambda: engine.append(engine.Sizes()), lambda: engine.append(FEW_ROUNDS)),
     "post": Part(lambda: post.post(post.Sizes()), lambda: post.post(FEW_POSTS), is_apart=True),
     "import": Part(lambda: imports.past_rounds(imports.Sizes()), lambda: imports.past_rounds(FEW_ROWS), is_apart=True),
+    "forecast": Part(lambda: outlooks.forecast(outlooks.Sizes()), lambda: outlooks.forecast(FEW_PLAYERS)),
+    "dashboard": Part(
+        lambda: outlooks.dashboard(outlooks.Sizes()), lambda: outlooks.dashboard(FEW_PLAYERS), is_apart=True
+    ),
     "pages": Part(lambda: pages.weights(pages.Sizes()), lambda: pages.weights(FEW_LINES), is_apart=True),
 }
 
