@@ -156,12 +156,14 @@ def _about_differential(score: ScoreLine) -> list[str]:
             f"{score.slope_rating}, is {_three_decimals(score.played)}: "
             f"a score differential of {score.differential} (Rule 5.1a)."
         ]
-    conditions = f" The playing conditions adjustment of {score.playing_conditions} is in it, in proportion (Rule 5.6)."
+    conditions = ""
+    if score.playing_conditions:
+        conditions = f" The playing conditions adjustment of {score.playing_conditions} is in it, pro rata (Rule 5.6)."
     rule = "5.1b" if score.holes == 9 else "3.2b"
     return [
         f"The {score.holes} holes played give {_three_decimals(score.played)}, {_how_played(score)}; "
         f"the {18 - score.holes} others are expected to give {_three_decimals(score.expected)}, {_for_whom(score)}: "
-        f"together an estimated score differential of {score.differential} (Rule {rule}).{conditions if score.playing_conditions else ''}"
+        f"together an estimated score differential of {score.differential} (Rule {rule}).{conditions}"
     ]
 
 

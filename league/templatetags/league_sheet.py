@@ -1,5 +1,6 @@
 """Filters for what a sheet prints: figures, steps, days and names, in the same words as the pictures."""
 
+import re
 from collections.abc import Sequence
 from datetime import date
 
@@ -8,11 +9,12 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from league import charts
-from league.charts.words import DASH, MONTHS
+from league.charts.words import DASH, MINUS, MONTHS
 
 register = template.Library()
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+HYPHEN_BEFORE_FIGURE = re.compile(r"(?<![\w.)])-(?=\d)")
 
 # Tenths as whole numbers in, words out; nothing becomes an en dash.
 register.filter("index", charts.index_words)  # 24 -> 2.4, -24 -> +2.4
@@ -27,6 +29,12 @@ def handicap(strokes: int | None) -> str:
     if strokes is None:
         return DASH
     return f"+{-strokes}" if strokes < 0 else str(strokes)
+
+
+@register.filter
+def figures(words: object) -> str:
+    """The minus sign of print before a figure: -1.1 in a sentence or a cell -> a minus sign and 1.1."""
+    return HYPHEN_BEFORE_FIGURE.sub(MINUS, str(words))
 
 
 @register.filter

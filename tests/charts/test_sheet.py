@@ -13,6 +13,7 @@ from django.template.loader import render_to_string
 
 import league
 from league.charts import Step, StripRow, group_strip, staircase
+from league.templatetags import league_sheet
 
 PLACE = Path(league.__file__).parent
 TEMPLATES = sorted((PLACE / "templates").rglob("*.html"))
@@ -223,3 +224,8 @@ def test_the_sheet_is_balanced_and_fetches_nothing() -> None:
     assert SHEET.count("{") == SHEET.count("}")
     assert not re.search(r"url\(|@import|@font-face", SHEET)
     assert all(before != after for before, after in pairwise(SHEET.splitlines()) if before.strip(" }"))
+
+
+def test_a_minus_before_a_figure_is_printed_as_one():
+    said = league_sheet.figures("each change by -2.0: -3.1, 10.1; 2026-05-01 and well-made stay")
+    assert said == "each change by −2.0: −3.1, 10.1; 2026-05-01 and well-made stay"
