@@ -127,10 +127,19 @@ def test_an_unknown_name_lists_the_known_ones():
 def test_the_parts_with_a_database_run_in_one_of_their_own(tmp_path, monkeypatch):
     """Over HTTP through the real server; nothing is left behind."""
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
-    lines = list(apart.lines_of(["post", "import", "pages", "--quick"]))
+    lines = list(apart.lines_of(["post", "import", "dashboard", "pages", "--quick"]))
     assert [line for line in lines if not FORM.fullmatch(line)] == []
     names = {line.split("  ")[0] for line in lines}
-    assert {"post", "import", "page home", "page ledger of 25", "page round", "page card form", "stylesheet"} <= names
+    assert {
+        "post",
+        "import",
+        "dashboard5",
+        "page home",
+        "page ledger of 25",
+        "page round",
+        "page card form",
+        "stylesheet",
+    } <= names
     (post,) = [line for line in lines if line.startswith("post  ")]
     assert "more_sql_with_long_history=0 (at most 0: within)" in post
     # Eighteen holes, the round, its event, its revision, the standing, and the count of requests; no older round.
