@@ -292,6 +292,7 @@ class Reader:
         if bool(sent.get("holes")) == (sent.get("gross") is not None):
             text = "Send `holes` for a card hole by hole, or `gross` for a total; one of them."
             raise invalid([FieldError("holes", "holes_or_gross", text)])
+        _refuse_adjusted_with_holes(sent)
         return RoundFacts(
             tee=self.tee(sent["tee"]),
             played_on=sent["played_on"],
@@ -309,6 +310,7 @@ class Reader:
         by_total = sent.get("gross") is not None
         if by_total and sent.get("holes"):
             raise invalid([FieldError("holes", "holes_or_gross", "Send `holes` or `gross`, not both.")])
+        _refuse_adjusted_with_holes(sent)
         holes = _holes(sent["holes"]) if sent.get("holes") else (() if by_total else stored_holes(stored))
         total = None if holes else stored.gross
         adjusted = None if holes or by_total else stored.adjusted_gross
@@ -324,6 +326,12 @@ class Reader:
             ref=stored.ref,
             **{name: sent.get(name, getattr(stored, name)) for name in PLAIN if name != "ref"},
         )
+
+
+def _refuse_adjusted_with_holes(sent: dict[str, Any]) -> None:
+    if sent.get("holes") and sent.get("adjusted_gross") is not None:
+        text = "It is worked out from the holes. Leave it out, or send a total."
+        raise invalid([FieldError("adjusted_gross", "holes_or_gross", text)])
 
 
 PLAIN = ("playing_conditions", "playing_conditions_from", "not_played_reason", "marker_name", "note", "ref")

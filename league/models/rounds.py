@@ -33,7 +33,6 @@ class RoundImport(models.Model):
     group = models.ForeignKey(Group, null=True, on_delete=models.CASCADE, related_name="imports")
     player = models.ForeignKey(Player, null=True, on_delete=models.CASCADE, related_name="imports")
     made_by = models.ForeignKey(Player, null=True, on_delete=models.SET_NULL, related_name="+")
-    asked_from = models.ForeignKey("self", null=True, on_delete=models.CASCADE, related_name="asked")
     state = models.CharField(max_length=8, default="ready")
     rows = models.JSONField(default=list)
     notes = models.JSONField(default=list)

@@ -238,7 +238,8 @@ class RoundForm(forms.Form):
 
 
 def initial_of(stored: Round) -> dict[str, Any]:
-    """A stored round as the form shows it for correction."""
+    """A stored round as the form shows it for correction. An adjusted gross that is the gross was not given."""
+    adjusted = None if stored.adjusted_gross == stored.gross else stored.adjusted_gross
     initial: dict[str, Any] = {
         "played_on": stored.played_on,
         "order_in_day": stored.order_in_day,
@@ -249,7 +250,7 @@ def initial_of(stored: Round) -> dict[str, Any]:
         "marker_name": stored.marker_name,
         "note": stored.note,
         "gross": stored.gross,
-        "adjusted_gross": stored.adjusted_gross,
+        "adjusted_gross": adjusted,
     }
     for score in stored.hole_scores.all():
         mark = "" if score.strokes is None else str(score.strokes)

@@ -82,6 +82,7 @@ def test_a_hole_picked_up_without_a_number_leaves_the_gross_unknown(people, tee)
         ({"playing_conditions": 4}, "playing_conditions", "range"),
         ({"holes_in_play": "nine"}, "holes_in_play", "holes_in_play"),
         ({"gross": 90}, "holes", "holes_or_gross"),
+        ({"adjusted_gross": 88}, "adjusted_gross", "holes_or_gross"),
         ({"index": 12}, "index", "unknown"),
     ],
 )

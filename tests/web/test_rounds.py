@@ -211,3 +211,19 @@ def test_the_number_of_holes_played_stands_at_the_head(people, tee):
     facts = RoundFacts(tee=tee, played_on=date(2026, 5, 2), holes=holes, not_played_reason="light")
     played = rounds.post_round(player=people.ann, facts=facts, posted_by=people.ann)
     assert "14 of 18 holes" in text_of(build.signed_in(people.ann).get(f"/rounds/{played.pk}/"))
+
+
+def test_correcting_a_total_takes_the_adjusted_gross_along(people, tee):
+    """Nobody gave an adjusted gross, so none may stay behind when the gross changes."""
+    facts = RoundFacts(tee=tee, played_on=date(2026, 5, 2), gross=93)
+    played = rounds.post_round(player=people.ann, facts=facts, posted_by=people.ann)
+    client, path = build.signed_in(people.ann), f"/rounds/{played.pk}/correct/"
+    shown = dict(re.findall(r'name="([^"]+)" value="([^"]*)"', client.get(path).content.decode()))
+    assert client.post(path, {**shown, "gross": "94", "playing_conditions": "0"}).status_code == 303
+    played.refresh_from_db()
+    assert (played.gross, played.adjusted_gross) == (94, 94)
+
+
+def test_no_sentence_stands_twice_in_a_ledger_without_an_index(people, tee):
+    post(people.ann, tee)
+    assert text_of(build.signed_in(people.ann).get(f"/players/{people.ann.pk}/ledger/")).count("There is no index") == 1
