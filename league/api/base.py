@@ -165,7 +165,9 @@ class Endpoint(APIView):
         """The body as parsed; the headers about it are judged before it is read."""
         self._check_headers()
         if not self._has_body():
-            raise Problem("unreadable", "The body is empty. Send one JSON object. Nothing was stored.")
+            is_json = self.get_parsers()[0].media_type == StrictJSON.media_type
+            wanted = "one JSON object" if is_json else "the file itself"
+            raise Problem("unreadable", f"The body is empty. Send {wanted}. Nothing was stored.")
         return self.request.data
 
     def _has_body(self) -> bool:

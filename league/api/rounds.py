@@ -354,19 +354,7 @@ def _holes(sent: list[dict[str, Any]]) -> tuple[HoleFacts, ...]:
 
 
 def stored_holes(stored: Round) -> tuple[HoleFacts, ...]:
-    return tuple(
-        HoleFacts(
-            number=hole.number,
-            strokes=hole.strokes,
-            is_picked_up=hole.is_picked_up,
-            putts=hole.putts,
-            penalties=hole.penalties,
-            first_putt_is_long=hole.first_putt_is_long,
-            strokes_from_60=hole.strokes_from_60,
-            had_recovery=hole.had_recovery,
-        )
-        for hole in stored.hole_scores.all()
-    )
+    return tuple(rounds.hole_facts(hole.number, hole) for hole in stored.hole_scores.all())
 
 
 def _placed(broken: RuleBroken, holes: tuple[HoleFacts, ...]) -> Problem:

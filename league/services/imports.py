@@ -176,18 +176,7 @@ def facts_of(row: RoundRow, tee: Tee) -> RoundFacts:
         holes_in_play=_holes_in_play(row, tee),
         order_in_day=row.order_in_day,
         holes=tuple(
-            HoleFacts(
-                number=number,
-                strokes=score.strokes,
-                is_picked_up=score.is_picked_up,
-                putts=score.putts,
-                penalties=score.penalties,
-                first_putt_is_long=score.first_putt_is_long,
-                strokes_from_60=score.strokes_from_60,
-                had_recovery=score.had_recovery,
-            )
-            for number, score in enumerate(row.scores, 1)
-            if score is not None
+            rounds.hole_facts(number, score) for number, score in enumerate(row.scores, 1) if score is not None
         ),
         gross=None if row.scores else row.gross,
         adjusted_gross=None if row.scores else row.adjusted_gross,

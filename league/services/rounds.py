@@ -14,6 +14,7 @@ from django.db import transaction
 from django.db.models import F, Max
 from django.utils import timezone
 
+from league.exchange.round_row import HoleScore as FileScore
 from league.models import HoleScore, HolesInPlay, Membership, Player, Round, RoundImport, RoundState, Tee
 from league.rules import record, scorecard
 from league.rules.errors import RuleBroken, refuse_all
@@ -26,6 +27,8 @@ PLAYING_CONDITIONS = range(-1, 4)
 
 @dataclass(frozen=True, kw_only=True)
 class HoleFacts:
+    """One hole as somebody told it; the names are those of the columns of `HoleScore`."""
+
     number: int
     strokes: int | None = None
     is_picked_up: bool = False
@@ -34,6 +37,20 @@ class HoleFacts:
     first_putt_is_long: bool | None = None
     strokes_from_60: int | None = None
     had_recovery: bool | None = None
+
+
+def hole_facts(number: int, said: HoleScore | FileScore) -> HoleFacts:
+    """What a stored card, or a row of a file, says of one hole."""
+    return HoleFacts(
+        number=number,
+        strokes=said.strokes,
+        is_picked_up=said.is_picked_up,
+        putts=said.putts,
+        penalties=said.penalties,
+        first_putt_is_long=said.first_putt_is_long,
+        strokes_from_60=said.strokes_from_60,
+        had_recovery=said.had_recovery,
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -333,20 +350,7 @@ def _store_holes(played: Round, facts: RoundFacts) -> None:
 
 
 def _hole_rows(played: Round, facts: RoundFacts) -> list[HoleScore]:
-    return [
-        HoleScore(
-            round=played,
-            number=hole.number,
-            strokes=hole.strokes,
-            is_picked_up=hole.is_picked_up,
-            putts=hole.putts,
-            penalties=hole.penalties,
-            first_putt_is_long=hole.first_putt_is_long,
-            strokes_from_60=hole.strokes_from_60,
-            had_recovery=hole.had_recovery,
-        )
-        for hole in facts.holes
-    ]
+    return [HoleScore(round=played, **vars(hole)) for hole in facts.holes]
 
 
 def _refuse_resting(player: Player) -> None:

@@ -181,7 +181,9 @@ class TestBadFiles:
         assert RoundImport.objects.count() == Round.objects.count() == 0
 
     def test_an_empty_body_is_400(self, ann):
-        assert send(ann, b"").status_code == 400
+        problem = send(ann, b"")
+        assert problem.status_code == 400
+        assert problem.json()["detail"] == "The body is empty. Send the file itself. Nothing was stored."
         assert of_page(ann, b"") == 400
 
     def test_before_the_tee_was_rated(self, ann, tee):
