@@ -105,11 +105,11 @@ CODES: dict[str, Code] = {
     "has_rounds": Code(409, "There are rounds on both sides", "The detail says which to keep apart."),
     "invitation_over": Code(409, "This invitation is over", "Ask an organiser for a new one."),
     "group_rests": Code(
-        409, "This group rests", "It can be read and exported. Nothing new comes in until somebody organises it again."
+        409,
+        "This group rests",
+        "It can be read and exported. Nothing new comes in until whoever runs the service names an organiser.",
     ),
-    "last_organiser": Code(
-        409, "The only organiser stays", "Make somebody else an organiser first, or close the group."
-    ),
+    "last_organiser": Code(409, "The only organiser stays", "Make somebody else an organiser first."),
     "round_withdrawn": Code(409, "This round was withdrawn", "Post it again if it was played after all."),
     "attested_already": Code(409, "This card is attested already", "Nothing needs to be done."),
     "attested_self": Code(409, "Somebody else attests your card", "Ask a marker or a member of the group."),

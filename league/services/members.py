@@ -287,6 +287,28 @@ def change_membership(*, membership: Membership, actor: Player, changes: dict[st
     return place
 
 
+@transaction.atomic
+def appoint_organiser(*, membership: Membership, reason: str) -> Membership:
+    """By whoever runs the service, for a group without an organiser: it goes on with a willing member."""
+    group = _locked(membership.group)
+    place = Membership.objects.select_for_update().get(pk=membership.pk)
+    before = {"role": place.role}
+    place.role, group.rests_since = Role.ORGANISER, None
+    place.version, group.version = place.version + 1, group.version + 1
+    place.save(update_fields=["role", "version"])
+    group.save(update_fields=["rests_since", "version"])
+    note_action(
+        action="member_changed",
+        actor=None,
+        group=group,
+        about=membership.player,
+        reason=reason,
+        before=before,
+        after={"role": place.role},
+    )
+    return place
+
+
 def _plain(value: Any) -> Any:
     return str(value.pk) if isinstance(value, Player) else value
 

@@ -53,7 +53,7 @@ def _progress_page(request: HttpRequest, form: BarrierForm, status: int = 200) -
     tees = tees_of(request)
     tee = chosen_tee(request, player, tees)
     if tee is None:
-        return render(request, "league/round_no_tee.html", {"player": player})
+        return render(request, "league/round_no_tee.html", {"player": player, "heading": "Progress"})
     held = Barrier.objects.filter(player=player).select_related("tee__course", "broken_by").order_by("-score", "pk")
     outlook = reports.outlook_of(player, tee, rounds.today_at(tee, player))
     first = None if isinstance(outlook, NoOutlook) else outlook.first
