@@ -172,7 +172,7 @@ def typed(world: World) -> dict[str, dict[str, Any]]:
         "join": {**new, "length_unit": "yards"},
         "invitation_new": {"role": "player", "uses": 1, "days": 7},
         "group_new": group,
-        "group_change": group,
+        "group_change": {**group, "version": "1"},
         "person_new": {"name": "Una", "role": "guest", "rated_for": "men"},
         "member": {"role": "player"},
         "member_profile": {"name": "Gus", "rated_for": "men"},

@@ -87,10 +87,10 @@ def _prototype(histories: Sequence[Sequence[Played]]) -> None:
 def dashboard(sizes: Sizes) -> Iterable[Line]:
     """The group's strip beside a pandas reading of the same rows, in process."""
     world = new_world()
-    reader = new_player(world, "Reader", role=Role.ORGANISER)
-    names = {reader.pk: "Reader"}
+    reader = new_player(world, "Strip reader", role=Role.ORGANISER)
+    names = {reader.pk: reader.name}
     for number in range(1, sizes.players):
-        member = new_player(world, f"Member {number}")
+        member = new_player(world, f"Strip member {number}")
         names[member.pk] = member.name
         give_history(world, member, sizes.rounds, seed=number)
 
