@@ -12,7 +12,8 @@ from django.urls import get_urlconf, path
 from django.views.decorators.http import require_safe
 from drf_spectacular.generators import SchemaGenerator
 
-from league.api.errors import CODES, FIELD_CODES, type_of
+from league.api.codes import CODES, FIELD_CODES
+from league.api.errors import type_of
 
 METHODS = ("get", "post", "put", "patch", "delete")
 MAX_LEVELS = 3

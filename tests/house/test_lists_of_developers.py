@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 
 from django.urls import URLPattern, URLResolver
 
-from league.api.errors import CODES, FIELD_CODES
+from league.api.codes import CODES, FIELD_CODES
 from league.config import urls
 from tests.house.documents import ROOT
 

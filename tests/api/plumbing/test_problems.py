@@ -10,7 +10,8 @@ import pytest
 from django.core.exceptions import RequestDataTooBig, SuspiciousOperation
 from django.db import DataError, InterfaceError, OperationalError
 
-from league.api.errors import CODES, FIELD_CODES, Problem, problem_for, type_of
+from league.api.codes import CODES, FIELD_CODES
+from league.api.errors import Problem, problem_for, type_of
 from league.services.errors import Refused
 from tests.api.plumbing.addresses import FAULTS
 
