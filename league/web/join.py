@@ -20,7 +20,8 @@ from league.services import members
 from league.services.errors import Refused
 from league.web.accounts import let_in
 from league.web.doors import account_of, form_page, is_too_fast, press_only, signed_in, too_many
-from league.web.forms import AcceptForm, InvitationForm, JoinForm, SignInForm, form_shown, see_other, send_once
+from league.web.forms import AcceptForm, JoinForm, SignInForm, form_shown, see_other, send_once
+from league.web.member_forms import InvitationForm
 
 HOUR = 3600
 SHOW_SECONDS = 300

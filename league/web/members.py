@@ -18,17 +18,8 @@ from league.services import leaving, members
 from league.services.errors import Refused, Stale
 from league.web.context import CHOSEN_GROUP
 from league.web.doors import account_of, form_page, player_of, signed_in
-from league.web.forms import (
-    GroupChangeForm,
-    GroupForm,
-    KeptForm,
-    PersonForm,
-    ReasonForm,
-    RoleForm,
-    form_shown,
-    see_other,
-    send_once,
-)
+from league.web.forms import form_shown, see_other, send_once
+from league.web.member_forms import GroupChangeForm, GroupForm, KeptForm, PersonForm, ReasonForm, RoleForm
 
 LINES_A_PAGE = 100
 
