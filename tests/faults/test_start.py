@@ -2,6 +2,7 @@ import os
 import resource
 import signal
 import stat
+import time
 
 import pytest
 from celery import Celery
@@ -53,6 +54,23 @@ def test_when_one_of_them_dies_all_end_and_it_says_which(tmp_path):
         assert code == 1
         assert "The worker ended by itself, so everything was stopped" in errors
         assert all(is_gone(pid) for pid in children)
+
+
+@pytest.mark.parametrize("under_nohup", [False, True])
+def test_the_end_of_the_terminal_ends_it_but_under_nohup(tmp_path, under_nohup):
+    before = signal.signal(signal.SIGHUP, signal.SIG_IGN if under_nohup else signal.SIG_DFL)
+    try:
+        with service(tmp_path / "data") as started:
+            started.wait_until_ready()
+            os.kill(started.process.pid, signal.SIGHUP)
+            if under_nohup:
+                time.sleep(1)
+                assert started.get("/healthz") == 200
+                assert started.end()[0] == 0
+            else:
+                assert started.ended()[0] == 0
+    finally:
+        signal.signal(signal.SIGHUP, before)
 
 
 def test_killed_hard_it_leaves_nothing_running_and_starts_again(tmp_path):

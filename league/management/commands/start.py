@@ -175,8 +175,11 @@ class Children:
     def __init__(self) -> None:
         self.running: dict[str, subprocess.Popen[bytes]] = {}
         self.asked_to_end = False
-        for number in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP):
+        for number in (signal.SIGTERM, signal.SIGINT):
             signal.signal(number, self._ask)
+        # Under nohup the end of the terminal is to be ignored, and it stays so.
+        if signal.getsignal(signal.SIGHUP) is not signal.SIG_IGN:
+            signal.signal(signal.SIGHUP, self._ask)
 
     def _ask(self, *_: object) -> None:
         self.asked_to_end = True
