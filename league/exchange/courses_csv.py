@@ -15,7 +15,6 @@ the sums of the holes and never put in their place.
 import csv
 import io
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from league.exchange.cells import CellFault, shown, whole_number
@@ -246,12 +245,3 @@ def _rows(holes: Holes) -> list[PrintedHole]:
         PrintedHole(number, holes[number]["par"], holes[number]["stroke_index"], holes[number].get("length"))
         for number in sorted(holes)
     ]
-
-
-def write_holes(rows: Sequence[PrintedHole], length_unit: str = "") -> str:
-    """The holes as a table that `read_holes` reads back and a spreadsheet opens."""
-    text = io.StringIO()
-    lines = csv.writer(text, lineterminator="\r\n")
-    lines.writerow(("hole", "par", "stroke index", length_unit or "length"))
-    lines.writerows((row.number, row.par, row.stroke_index, "" if row.length is None else row.length) for row in rows)
-    return text.getvalue()

@@ -133,10 +133,6 @@ def course_sheet(course: Course, viewer: Player) -> CourseSheet:
     return CourseSheet(course=course, sets=tuple(sets), index=index, n_rounds=sum(sheet.n_rounds for sheet in sheets))
 
 
-def tee_sheet(tee: Tee, viewer: Player) -> TeeSheet:
-    return _sheet(tee, tee.rounds.count(), index_of(viewer), today_at(tee.course))
-
-
 def find_courses(courses: QuerySet[Course], *, text: str = "") -> QuerySet[Course]:
     """Those in whose name or place each word stands, whatever its case, in any script."""
     for word in fold_for_search(text).split():
