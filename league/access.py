@@ -196,6 +196,11 @@ def visible_players(account: Account) -> QuerySet[Player]:
     return Player.objects.filter(Q(pk=me.pk) | Q(pk__in=mates), erased_at=None)
 
 
+def players_in(group: Group) -> QuerySet[Player]:
+    """Everybody in a group that somebody has come into by its door, guests included."""
+    return Player.objects.filter(memberships__group=group, memberships__left_at=None, erased_at=None)
+
+
 def kept_players(account: Account) -> QuerySet[Player]:
     """Whose cards this person may enter and read."""
     me = own_player(account)

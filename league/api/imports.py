@@ -163,8 +163,7 @@ class Imports(Endpoint):
         """The group, the players whom a name may mean, and whose a row without a name is."""
         if "group" in asked:
             joined = access.group_to_run(self.account, asked["group"])
-            members = Player.objects.filter(memberships__group=joined.group, memberships__left_at=None, erased_at=None)
-            return joined.group, list(members), None
+            return joined.group, list(access.players_in(joined.group)), None
         player = access.player_to_keep(self.account, asked.get("player") or access.own_player(self.account).pk)
         return None, [player], player
 

@@ -72,8 +72,7 @@ def _whose(request: HttpRequest, chosen: str) -> tuple[Group | None, list[Player
     kind, _, row_id = chosen.partition(":")
     if kind == "group":
         joined = access.group_to_run(account_of(request), row_id)
-        members = Player.objects.filter(memberships__group=joined.group, memberships__left_at=None, erased_at=None)
-        return joined.group, list(members), None
+        return joined.group, list(access.players_in(joined.group)), None
     player = access.player_to_keep(account_of(request), row_id) if kind == "player" else player_of(request)
     return None, [player], player
 
