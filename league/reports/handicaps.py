@@ -154,11 +154,15 @@ def staircase(player: Player) -> charts.Picture | None:
 
 @dataclass(frozen=True)
 class Stand:
-    """Where a player stands now. `is_provisional` while fewer than twenty scores carry the index."""
+    """Where a player stands now. `is_provisional` while fewer than twenty scores carry the index.
+
+    `issued_on` is the day from which the index is in force: the day after what came in (Rule 5.4).
+    """
 
     index_tenths: int | None
     low_tenths: int | None
     n_scores: int
+    issued_on: date | None = None
 
     @property
     def is_provisional(self) -> bool:
@@ -173,7 +177,8 @@ def stand_of(player: Player) -> Stand:
     standing = Standing.objects.filter(player=player).first()
     if standing is None:
         return Stand(None, None, 0)
-    return Stand(standing.index_tenths, standing.low_tenths, standing.n_scores)
+    issued_on = Revision.objects.filter(player=player, number=standing.last_number).values_list("issued_on", flat=True)
+    return Stand(standing.index_tenths, standing.low_tenths, standing.n_scores, issued_on.first())
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,9 @@ from datetime import date, timedelta
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 
+from league.models import Revision
 from league.services import rounds
 from league.services.rounds import HoleFacts, RoundFacts
 from tests import build
@@ -109,3 +111,15 @@ def test_a_page_costs_the_same_queries_for_five_rounds_and_for_thirty(people, te
         for address in (f"/players/{people.ann.pk}/ledger/", "/rounds/", "/"):
             with django_assert_max_num_queries(22):
                 assert client.get(address).status_code == 200
+
+
+def test_home_says_from_when_the_index_is_in_force(people, tee):
+    """What came in today counts from tomorrow (Rule 5.4); a day later nothing needs to be said."""
+    client, today = build.signed_in(people.ann), timezone.now().date()
+    for back in range(3):
+        facts = RoundFacts(tee=tee, played_on=today - timedelta(days=back), gross=90 + back)
+        rounds.post_round(player=people.ann, facts=facts, posted_by=people.ann)
+    issued_on = Revision.objects.filter(player=people.ann).latest("number").issued_on
+    for day, said in ((issued_on - timedelta(days=1), True), (issued_on, False)):
+        shown = text_of(client.get("/", {"day": day.isoformat()}))
+        assert ("It is in force from" in shown) is said
