@@ -115,7 +115,7 @@ def refused(checked: Checked) -> Problem:
     errors = [FieldError(problem.column, problem.code, problem.message) for problem in checked.problems]
     rows = [problem._asdict() for problem in checked.problems]
     questions = [question._asdict() for question in checked.questions]
-    count = len(rows) + len(questions)
+    count = len(rows) or len(questions)  # what is asked stands among the problems too
     detail = f"{'One thing needs' if count == 1 else f'{count} things need'} a look. Nothing was stored."
     return Problem(code, detail, errors, members={"problems": rows, "questions": questions})
 

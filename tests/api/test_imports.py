@@ -180,6 +180,12 @@ class TestBadFiles:
         assert of_page(ann, data) == status
         assert RoundImport.objects.count() == Round.objects.count() == 0
 
+    def test_what_is_asked_is_counted_once(self, ann):
+        """A day that can be read two ways is a problem of its line and a question about the file: one thing."""
+        problem = send(ann, "played_on,course,tee,gross\n03/04/2026,Marsh Links,White,90\n").json()
+        assert [len(problem["problems"]), len(problem["questions"])] == [1, 1]
+        assert problem["detail"] == "One thing needs a look. Nothing was stored."
+
     def test_an_empty_body_is_400(self, ann):
         problem = send(ann, b"")
         assert problem.status_code == 400
