@@ -1,5 +1,8 @@
 from league.models.barriers import Barrier, Foretold, Judgement, Outlook
+from league.models.cards import Card, CardLine, CardMark, CardState, LineState, MarkState
+from league.models.carries import CarryBook, Club, ClubKind, Curve, Shot
 from league.models.courses import Course, Hole, HolesInPlay, Tee
+from league.models.descriptions import HoleDescription
 from league.models.handicaps import CardEvent, Erasure, EventKind, Revision, Standing
 from league.models.members import (
     Account,
@@ -16,28 +19,42 @@ from league.models.members import (
     Theme,
     Token,
 )
+from league.models.plans import HolePlan, Plan, Stance
 from league.models.rounds import HoleScore, NotPlayedReason, Round, RoundImport, RoundState
 
 __all__ = [
     "Account",
     "AuditEntry",
     "Barrier",
+    "Card",
     "CardEvent",
+    "CardLine",
+    "CardMark",
+    "CardState",
+    "CarryBook",
+    "Club",
+    "ClubKind",
     "Course",
+    "Curve",
     "Erasure",
     "EventKind",
     "Foretold",
     "Group",
     "Hole",
+    "HoleDescription",
+    "HolePlan",
     "HoleScore",
     "HolesInPlay",
     "IdempotencyKey",
     "Invitation",
     "Judgement",
     "LengthUnit",
+    "LineState",
+    "MarkState",
     "Membership",
     "NotPlayedReason",
     "Outlook",
+    "Plan",
     "Player",
     "RatedFor",
     "Revision",
@@ -45,7 +62,9 @@ __all__ = [
     "Round",
     "RoundImport",
     "RoundState",
+    "Shot",
     "SignIn",
+    "Stance",
     "Standing",
     "Tee",
     "Theme",
