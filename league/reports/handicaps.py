@@ -7,11 +7,11 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Max, QuerySet
-from django.utils import timezone
 
 from league import charts
 from league.exchange import ledger_csv, ledger_file
 from league.models import CardEvent, Player, Revision, Round, Standing, Tee
+from league.reports.courses import today_at
 from league.rules import explanation, record, rounding
 from league.rules.revision import revision_from_plain
 
@@ -198,7 +198,7 @@ def next_time(player: Player, tee: Tee, holes_in_play: str) -> list[NextLine]:
     rated = tee.in_play(holes_in_play)
     usual = rated.par + rated.course_handicap(rounding.as_decimal(standing.index_tenths)) + 3
     last = Round.objects.filter(player=player).aggregate(day=Max("played_on"))["day"]
-    today = timezone.localdate()
+    today = today_at(tee.course)
     found = record.what_next(small, rated, range(usual - 9, usual + 6), max(today, last) if last else today)
     return [
         NextLine(

@@ -34,6 +34,13 @@ def set_password(*, account: Account, password: str, keep_session: str = "") -> 
 
 
 @transaction.atomic
+def reset_password(*, account: Account, password: str) -> None:
+    """By the mailed link: whoever else had the old password may have made tokens, so they end as well."""
+    set_password(account=account, password=password)
+    Token.objects.filter(account=account, withdrawn_at=None).update(withdrawn_at=timezone.now())
+
+
+@transaction.atomic
 def change_email(*, account: Account, email: str) -> None:
     taken = Account.objects.filter(email=fold_email(email)).exclude(pk=account.pk).exists()
     if taken:

@@ -1,13 +1,13 @@
 """Barriers: set, hidden, dropped. Whether one is broken follows from the rounds."""
 
 from django.db import transaction
-from django.utils import timezone
 
 from league.models import Barrier, Player, Round, Tee
 from league.models.barriers import HIGHEST_BARRIER, LOWEST_BARRIER
 from league.rules.errors import RuleBroken
 from league.services import handicaps, outlooks
 from league.services.errors import Refused
+from league.services.rounds import today_at
 
 MOST_BARRIERS = 12
 
@@ -25,7 +25,7 @@ def set_barrier(*, player: Player, score: int, tee: Tee | None = None, is_hidden
     if len(held) >= MOST_BARRIERS:
         raise Refused("barriers_many", f"{MOST_BARRIERS} barriers are set; drop one first.")
     barrier = Barrier.objects.create(
-        player=player, score=score, tee=tee, is_hidden=is_hidden, set_on=timezone.localdate()
+        player=player, score=score, tee=tee, is_hidden=is_hidden, set_on=today_at(tee, player)
     )
     outlooks.settle_barriers(player, list(Round.objects.filter(player=player).whole()))
     outlooks.make_due(player)

@@ -87,8 +87,8 @@ class RoundFacts:
         return scorecard.Card.total(self.gross, self.adjusted_gross, n_holes)
 
 
-def today_at(tee: Tee, player: Player) -> date:
-    """The calendar day at the course; else in the player's group; else where the service runs."""
+def today_at(tee: Tee | None, player: Player) -> date:
+    """The calendar day at the course, if there is one; else in the player's group; else where the service runs."""
     return timezone.now().astimezone(zone_of(tee, player)).date()
 
 
@@ -104,10 +104,10 @@ def today_by_course(player: Player) -> Callable[[Tee], date]:
     return today
 
 
-def zone_of(tee: Tee, player: Player) -> ZoneInfo:
-    if tee.course.time_zone:
+def zone_of(tee: Tee | None, player: Player) -> ZoneInfo:
+    if tee is not None and tee.course.time_zone:
         return ZoneInfo(tee.course.time_zone)
-    if tee.course.group is not None:
+    if tee is not None and tee.course.group is not None:
         return ZoneInfo(tee.course.group.time_zone)
     membership = (
         Membership.objects.filter(player=player, left_at=None).select_related("group").order_by("joined_at").first()

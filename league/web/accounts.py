@@ -144,8 +144,8 @@ def reset_password(request: HttpRequest, number: str, token: str) -> HttpRespons
     form = NewPasswordForm(account, request.POST or None)
     if request.method != "POST" or not form.is_valid():
         return render(request, "league/reset_password.html", {"form": form}, status=400 if form.is_bound else 200)
-    accounts.set_password(account=account, password=form.cleaned_data["new_password"])
-    messages.success(request, "The new password holds. Every other sign-in of this account has ended.")
+    accounts.reset_password(account=account, password=form.cleaned_data["new_password"])
+    messages.success(request, "The new password holds. Every sign-in and every API token of this account has ended.")
     return see_other(reverse("sign_in"))
 
 

@@ -12,6 +12,7 @@ from django.test import Client
 from django.utils import timezone
 
 from league.models import Account, Group, Membership, Player, Role, SignIn, Token
+from league.services import tokens
 from league.web.accounts import post_room
 from tests import build
 
@@ -165,10 +166,11 @@ def test_a_form_from_elsewhere_is_refused(people: build.People) -> None:
 # The way back
 
 
-def test_a_mailed_link_sets_a_password_once_and_ends_other_sign_ins(people: build.People) -> None:
+def test_a_mailed_link_sets_a_password_once_and_ends_other_sign_ins_and_tokens(people: build.People) -> None:
     elsewhere = build.signed_in(people.ann)
     elsewhere.get("/settings/")
     client = Client()
+    token, _ = tokens.make_token(account=people.ann.account, name="spreadsheet", scopes=["read"], days=7)
     assert client.post("/reset/", {"email": people.ann.account.email})["Location"] == "/reset/sent/"
     (body,) = mails()
     link = re.search(r"http://testserver(/reset/\S+)", body)[1]
@@ -177,6 +179,7 @@ def test_a_mailed_link_sets_a_password_once_and_ends_other_sign_ins(people: buil
     assert client.post(link, {"new_password": "sandpipers at low water"}).status_code == 303
     assert client.post(link, {"new_password": "another long password"}).status_code == 404
     assert elsewhere.get("/settings/").status_code == 401
+    assert Token.objects.get(pk=token.pk).withdrawn_at is not None
     assert sign_in(Client(), people.ann.account.email, "sandpipers at low water").status_code == 303
 
 
