@@ -187,17 +187,18 @@ def round_correct(request: HttpRequest, round_id: str) -> HttpResponse:
     stored = with_cards(Round.objects.all()).get(pk=stored.pk)
     if stored.state != "standing":
         raise Http404
+    where = _corrected_to(request, stored)
     form = CorrectionForm(
         request.POST or None,
         player=stored.player,
-        tee=stored.tee,
-        holes_in_play=stored.holes_in_play,
-        by_total=stored.is_total,
+        tee=where["tee"],
+        holes_in_play=where["holes_in_play"],
+        by_total=where["by_total"],
         mates=access.visible_players(account_of(request)),
         stored=stored,
         initial={**initial_of(stored), "version": stored.version},
     )
-    page: dict[str, Any] = {"stored": stored, "by_total": stored.is_total}
+    page: dict[str, Any] = {"stored": stored, **where}
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "league/round_correct.html", form, **page)
     try:
@@ -214,6 +215,31 @@ def round_correct(request: HttpRequest, round_id: str) -> HttpResponse:
         return form_shown(request, "league/round_correct.html", form, status=409, fresh=fresh, **page)
     messages.success(request, "Stored. The ledger has a new revision where a number changed.")
     return see_other(reverse("round", args=[stored.pk]))
+
+
+def _corrected_to(request: HttpRequest, stored: Round) -> dict[str, Any]:
+    """Tee, holes in play and kind of card that the correction is for: as asked, else as stored."""
+    source = request.POST if request.method == "POST" else request.GET
+    tees = tees_of(request)
+    if stored.tee.set_id not in {tee.set_id for tee in tees}:
+        tees.append(stored.tee)
+    tee, asked = stored.tee, source.get("tee", "")
+    if asked and asked != str(stored.tee_id):
+        tee = access.tee_for(account_of(request), asked)
+    choices = holes_choices(tee)
+    if tee.pk == stored.tee_id and stored.holes_in_play not in dict(choices):
+        choices.append((stored.holes_in_play, str(HOLES_WORDS[stored.holes_in_play])))
+    holes_in_play = source.get("holes") or stored.holes_in_play
+    if holes_in_play not in dict(choices):
+        holes_in_play = choices[0][0]
+    by_total = source["by"] == "total" if source.get("by") else stored.is_total
+    return {
+        "tees": tees,
+        "tee": tee,
+        "holes_choices": choices,
+        "holes_in_play": holes_in_play,
+        "by_total": by_total,
+    }
 
 
 @signed_in

@@ -227,3 +227,27 @@ def test_correcting_a_total_takes_the_adjusted_gross_along(people, tee):
 def test_no_sentence_stands_twice_in_a_ledger_without_an_index(people, tee):
     post(people.ann, tee)
     assert text_of(build.signed_in(people.ann).get(f"/players/{people.ann.pk}/ledger/")).count("There is no index") == 1
+
+
+def test_a_correction_may_move_a_card_to_another_tee_and_make_it_a_total(people, tee):
+    played = post(people.ann, tee)
+    other = build.tee(build.course(people.group, name="Sallow Moor"))
+    client, path = build.signed_in(people.ann), f"/rounds/{played.pk}/correct/"
+    asked = client.get(path, {"tee": str(other.pk), "by": "total"})
+    assert "Sallow Moor" in text_of(asked)
+    assert 'name="gross"' in asked.content.decode()
+    assert 'name="h1"' not in asked.content.decode()
+    form = {"tee": str(other.pk), "holes": "18", "by": "total", "played_on": "2026-05-02", "gross": "91", "version": "1"}
+    assert client.post(path, form).status_code == 303
+    played.refresh_from_db()
+    assert (played.tee, played.is_total, played.gross) == (other, True, 91)
+    strange = build.tee(build.course(build.group(), name="Elsewhere"))
+    assert client.get(path, {"tee": str(strange.pk)}).status_code == 404
+
+
+def test_a_correction_of_a_card_on_a_tee_no_longer_seen_keeps_that_tee(people, tee):
+    played = post(people.ann, tee)
+    people.group.memberships.filter(player=people.ann).update(left_at=played.entered_at)
+    client, path = build.signed_in(people.ann), f"/rounds/{played.pk}/correct/"
+    assert client.get(path).status_code == 200
+    assert client.post(path, entries(tee, over=2, version="1")).status_code == 303
