@@ -2,18 +2,21 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
+from django.utils import timezone
 
 from league import charts
 from league.exchange import rounds_csv
 from league.exchange.round_row import HoleScore as FileScore
 from league.exchange.round_row import RoundRow, holes_text
-from league.models import HoleScore, HolesInPlay, Player, Revision, Round, RoundState
+from league.models import AuditEntry, HoleScore, HolesInPlay, Membership, Player, Revision, Role, Round, RoundState
 from league.rules import rounding, scorecard
+
+TOLD_FOR = timedelta(days=30)
 
 REASONS = {
     "nine_waits": "Waits for a first index: nine-hole scores count from 54 holes on (Rule 4.5).",
@@ -270,3 +273,14 @@ def _export_score(score: HoleScore | None) -> FileScore | None:
         score.strokes_from_60,
         score.had_recovery,
     )
+
+
+def to_attest_again(attester: Player) -> list[Round]:
+    """Cards that this person attested and that were corrected since, while nobody has attested them anew."""
+    since = timezone.now() - TOLD_FOR
+    ended = AuditEntry.objects.filter(action="attestation_ended", about=attester, at__gte=since)
+    rounds = [after["round"] for after in ended.values_list("after", flat=True) if after]
+    shared = Membership.objects.filter(player=attester, left_at=None).exclude(role=Role.GUEST).values("group_id")
+    mates = Membership.objects.filter(group_id__in=shared, left_at=None, hides_lines=False).values("player_id")
+    found = Round.objects.filter(pk__in=rounds, state=RoundState.STANDING, attested_at=None, player_id__in=mates)
+    return list(found.select_related("player", "tee__course").order_by("played_on", "id"))

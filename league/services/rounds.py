@@ -417,7 +417,11 @@ def _end_attestation(fresh: Round, corrected_by: Player | None) -> None:
     if fresh.attested_at is None:
         return
     note_action(
-        action="attestation_ended", actor=corrected_by, about=fresh.attested_by, reason="The card was corrected."
+        action="attestation_ended",
+        actor=corrected_by,
+        about=fresh.attested_by,
+        reason="The card was corrected.",
+        after={"round": str(fresh.pk)},
     )
     fresh.attested_by, fresh.attested_at, fresh.attested_on_paper = None, None, False
 

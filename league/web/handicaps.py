@@ -14,7 +14,7 @@ from league.access import Relation
 from league.models import Player
 from league.reports import handicaps
 from league.reports.progress import NoOutlook, OutlookView, ladder_of, outlook_of
-from league.reports.rounds import last_round
+from league.reports.rounds import last_round, to_attest_again
 from league.rules.rounding import as_decimal
 from league.services.rounds import today_at
 from league.web.doors import account_of, player_of, signed_in
@@ -57,6 +57,7 @@ def home(request: HttpRequest) -> HttpResponse:
         "outlook": None if outlook is None or isinstance(outlook, NoOutlook) else outlook,
         "ladder": ladder_of(player, first.score) if first else None,
         "last": last_round(player),
+        "attest_again": to_attest_again(player),
         "waiting": access.imports_of(account_of(request)).filter(player=player, state="ready"),
     }
     return render(request, "league/home.html", page)

@@ -237,7 +237,8 @@ def test_a_correction_may_move_a_card_to_another_tee_and_make_it_a_total(people,
     assert "Sallow Moor" in text_of(asked)
     assert 'name="gross"' in asked.content.decode()
     assert 'name="h1"' not in asked.content.decode()
-    form = {"tee": str(other.pk), "holes": "18", "by": "total", "played_on": "2026-05-02", "gross": "91", "version": "1"}
+    form = {"tee": str(other.pk), "holes": "18", "by": "total", "played_on": "2026-05-02", "gross": "91"}
+    form["version"] = "1"
     assert client.post(path, form).status_code == 303
     played.refresh_from_db()
     assert (played.tee, played.is_total, played.gross) == (other, True, 91)
@@ -251,3 +252,15 @@ def test_a_correction_of_a_card_on_a_tee_no_longer_seen_keeps_that_tee(people, t
     client, path = build.signed_in(people.ann), f"/rounds/{played.pk}/correct/"
     assert client.get(path).status_code == 200
     assert client.post(path, entries(tee, over=2, version="1")).status_code == 303
+
+
+def test_who_attested_hears_of_a_correction_until_it_is_attested_again(people, tee):
+    played = post(people.ann, tee)
+    dan = build.signed_in(people.dan)
+    assert dan.post(f"/rounds/{played.pk}/attest/", {"version": "1"}).status_code == 303
+    assert "Corrected since" not in text_of(dan.get("/"))
+    build.signed_in(people.ann).post(f"/rounds/{played.pk}/correct/", entries(tee, over=2, version="1"))
+    assert "Corrected since" in text_of(dan.get("/"))
+    assert "Corrected since" not in text_of(build.signed_in(people.ben).get("/"))
+    assert dan.post(f"/rounds/{played.pk}/attest/", {"version": "2"}).status_code == 303
+    assert "Corrected since" not in text_of(dan.get("/"))
