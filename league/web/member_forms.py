@@ -78,6 +78,7 @@ class KeptForm(forms.Form):
 
 
 class RoleForm(forms.Form):
+    version = forms.IntegerField(widget=forms.HiddenInput)
     role = forms.ChoiceField(label="They may", widget=forms.RadioSelect)
 
     def __init__(self, player: Player, *args: Any, **kwargs: Any) -> None:

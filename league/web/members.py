@@ -166,15 +166,18 @@ def _place_to_run(request: HttpRequest, membership_id: UUID) -> tuple[access.Joi
 def member(request: HttpRequest, membership_id: UUID) -> HttpResponse:
     """What an organiser may do about one member: the role, and for somebody without an account what a keeper may."""
     joined, place = _place_to_run(request, membership_id)
-    role_form = RoleForm(place.player, request.POST or None, initial={"role": place.role})
+    role_form = RoleForm(place.player, request.POST or None, initial={"role": place.role, "version": place.version})
     status = 0
     if request.method == "POST" and role_form.is_valid():
         try:
             changes = {"role": role_form.cleaned_data["role"]}
+            place.version = role_form.cleaned_data["version"]
             members.change_membership(membership=place, actor=joined.membership.player, changes=changes)
         except Refused as refused:
             role_form.add_error("role", refused.message)
             status = 409
+            place.refresh_from_db()
+            role_form.data = {**request.POST.dict(), "version": str(place.version)}
         else:
             messages.success(request, "Stored.")
             return see_other(_desk_page(joined.group.pk))

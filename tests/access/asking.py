@@ -174,7 +174,7 @@ def typed(world: World) -> dict[str, dict[str, Any]]:
         "group_new": group,
         "group_change": {**group, "version": "1"},
         "person_new": {"name": "Una", "role": "guest", "rated_for": "men"},
-        "member": {"role": "player"},
+        "member": {"role": "player", "version": 1},
         "member_profile": {"name": "Gus", "rated_for": "men"},
         "member_remove": {"reason": "Moved away."},
         "course_new": {"name": "Reed Marsh", "n_holes": 18, "whose": ""},

@@ -91,15 +91,18 @@ def test_two_organisers_at_one_form_overwrite_nothing_unseen(people: build.Peopl
 
 
 def test_a_role_is_changed_and_written_down(people: build.People) -> None:
-    ben = build.signed_in(people.ben)
-    assert ben.post(f"/members/{place_of(people, people.dan).pk}/", {"role": "scorer"}).status_code == 303
+    ben, path = build.signed_in(people.ben), f"/members/{place_of(people, people.dan).pk}/"
+    assert ben.post(path, {"role": "scorer", "version": "1"}).status_code == 303
+    late = ben.post(path, {"role": "organiser", "version": "1"})
+    assert late.status_code == 409
+    assert 'name="version" value="2"' in late.content.decode()
     assert place_of(people, people.dan).role == Role.SCORER
     assert "role player → scorer" in ben.get(f"/group/{people.group.pk}/record/").content.decode()
 
 
 def test_the_last_organiser_hears_what_to_do_first(people: build.People) -> None:
     ben = build.signed_in(people.ben)
-    page = ben.post(f"/members/{place_of(people, people.ben).pk}/", {"role": "player"})
+    page = ben.post(f"/members/{place_of(people, people.ben).pk}/", {"role": "player", "version": "1"})
     assert page.status_code == 409
     assert "only organiser" in page.content.decode()
     assert ben.post(f"/group/{people.group.pk}/leave/").status_code == 409
