@@ -16,12 +16,14 @@ Traceback (most recent call last):
 league.rules.errors.RuleBroken: Trouble 1 on hole 7: it ends before it begins.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict, dataclass, fields, replace
 from enum import StrEnum
+from typing import Any
 
 from league.rules.errors import RuleBroken, refuse_all
-from league.rules.printed import LONGEST_HOLE
+from league.rules.printed import LONGEST_HOLE, METRES_IN_A_YARD, YARDS
+from league.rules.rounding import round_to_whole
 
 MOST_TROUBLE = 20
 MOST_WIDTHS = 6
@@ -108,20 +110,25 @@ class Described:
 def moved_to(hole: Described, measured_length: int | None, length: int | None) -> Described:
     """The same hole from another tee, by the difference of lengths; unchanged where a length is not known.
 
-    What would lie behind the tee ends at the tee, and is left out when nothing of it is in front.
+    What would lie behind the tee ends at the tee, and is left out when nothing of it is in front; so is a bend there.
     """
     if measured_length is None or length is None or measured_length == length:
         return hole
     shift = length - measured_length
-    return replace(
+    moved = replace(
         hole,
         trouble=tuple(moved for trouble in hole.trouble if (moved := _moved(trouble, shift)) is not None),
         widths=tuple(Width(width.distance + shift, width.width) for width in hole.widths if width.distance + shift > 0),
-        bend_at=None if hole.bend_at is None else max(0, hole.bend_at + shift),
     )
+    if hole.bend_at is None:
+        return moved
+    if hole.bend_at + shift <= 0:
+        return replace(moved, bend_to=None, bend_at=None, bend_degrees=None)
+    return replace(moved, bend_at=hole.bend_at + shift)
 
 
 def _moved(trouble: Trouble, shift: int) -> Trouble | None:
+    """The same trouble so much farther on; None behind the tee."""
     if trouble.counted_from == CountedFrom.GREEN:
         return trouble
     if trouble.ends + shift <= 0:
@@ -129,16 +136,119 @@ def _moved(trouble: Trouble, shift: int) -> Trouble | None:
     return replace(trouble, begins=max(0, trouble.begins + shift), ends=trouble.ends + shift)
 
 
+def converted(distance: int, from_unit: str, to_unit: str) -> int:
+    """A distance or height in the other unit, to the nearest whole one, halves up.
+
+    A yard is 0.9144 m exactly (International Yard and Pound Agreement, 1959).
+    """
+    if from_unit == to_unit:
+        return distance
+    return round_to_whole(distance * (METRES_IN_A_YARD if from_unit == YARDS else 1 / METRES_IN_A_YARD))
+
+
+def in_unit(hole: Described, from_unit: str, to_unit: str) -> Described:
+    """The same hole in yards or metres; all but degrees and words are distances. A distance from 1 on stays 1 or more.
+
+    >>> in_unit(Described(number=3, green_depth=30, bend_to=Side.LEFT, bend_at=200), "yards", "metres").bend_at
+    183
+    """
+    if from_unit == to_unit:
+        return hole
+
+    def other(distance: int | None) -> int | None:
+        """The same distance; nothing stays nothing."""
+        return None if distance is None else converted(distance, from_unit, to_unit)
+
+    widths = {
+        at: max(1, converted(row.width, from_unit, to_unit))
+        for row in reversed(hole.widths)
+        if (at := max(1, converted(row.distance, from_unit, to_unit)))
+    }
+    return replace(
+        hole,
+        trouble=tuple(
+            replace(
+                row,
+                begins=converted(row.begins, from_unit, to_unit),
+                ends=converted(row.ends, from_unit, to_unit),
+                off_line=other(row.off_line),
+                depth=other(row.depth),
+            )
+            for row in hole.trouble
+        ),
+        widths=tuple(Width(distance, widths[distance]) for distance in sorted(widths)),
+        **{name: other(getattr(hole, name)) for name in LENGTHS},
+    )
+
+
+LENGTHS = ("green_depth", "green_width", "bend_at", "rise_to_landing", "rise_to_green")
+"""The fields of a hole, beside its rows, that are distances or heights."""
+
+
+def as_plain(hole: Described) -> dict[str, Any]:
+    """What JSON can hold, without what is not known; `from_plain` reads it back."""
+    return _known(asdict(hole))
+
+
+def _known(values: Mapping[str, Any]) -> dict[str, Any]:
+    """Without None, empty words and empty lists; rows too."""
+    return {
+        name: [_known(row) if isinstance(row, Mapping) else row for row in value] if isinstance(value, tuple) else value
+        for name, value in values.items()
+        if value is not None and value not in ("", ())
+    }
+
+
+def from_plain(plain: Mapping[str, Any]) -> Described:
+    """The hole that `as_plain` wrote; TypeError, KeyError or ValueError for anything else."""
+    values = dict(plain)
+    trouble = tuple(
+        Trouble(
+            **{
+                **row,
+                "kind": TroubleKind(row["kind"]),
+                "side": Side(row["side"]),
+                "counted_from": CountedFrom(row.get("counted_from", CountedFrom.TEE)),
+            }
+        )
+        for row in values.pop("trouble", ())
+    )
+    widths = tuple(Width(**row) for row in values.pop("widths", ()))
+    hard = tuple(Side(side) for side in values.pop("hard_chip_from", ()))
+    sides = {name: Side(values.pop(name)) for name in ("safe_side", "bend_to") if name in values}
+    return Described(trouble=trouble, widths=widths, hard_chip_from=hard, **sides, **values)
+
+
+def is_blank(hole: Described) -> bool:
+    """Whether nothing at all is known but the number."""
+    return hole == Described(number=hole.number)
+
+
+def unlike(one: Described, other: Described) -> tuple[str, ...]:
+    """The names of the fields in which two descriptions differ."""
+    return tuple(each.name for each in fields(one) if getattr(one, each.name) != getattr(other, each.name))
+
+
 def check(hole: Described) -> None:
     """RuleBroken with every problem of the description; fields are paths such as `trouble.0.ends`."""
-    refuse_all([*_trouble_problems(hole), *_width_problems(hole), *_other_problems(hole)])
+    refuse_all(
+        [
+            *_trouble_problems(hole),
+            *_width_problems(hole),
+            *_other_problems(hole),
+            *_bend_problems(hole),
+            *_green_problems(hole),
+        ]
+    )
 
 
 def _problem(code: str, message: str, field: str) -> RuleBroken:
+    """One problem; it is made here so that its code may vary."""
     return RuleBroken(code, message, field)
 
 
 def _trouble_problems(hole: Described) -> Iterator[RuleBroken]:
+    """What is wrong with the rows of trouble."""
     if len(hole.trouble) > MOST_TROUBLE:
         yield _problem("trouble_many", f"Hole {hole.number}: at most {MOST_TROUBLE} rows of trouble.", "trouble")
     for place, trouble in enumerate(hole.trouble):
@@ -147,6 +257,7 @@ def _trouble_problems(hole: Described) -> Iterator[RuleBroken]:
 
 
 def _one_trouble(trouble: Trouble) -> Iterator[tuple[str, str, str]]:
+    """Code, message and field of each problem of one row."""
     lowest, highest = (
         (-ROUND_THE_GREEN, ROUND_THE_GREEN) if trouble.counted_from == CountedFrom.GREEN else (0, LONGEST_HOLE)
     )
@@ -168,6 +279,7 @@ def _one_trouble(trouble: Trouble) -> Iterator[tuple[str, str, str]]:
 
 
 def _width_problems(hole: Described) -> Iterator[RuleBroken]:
+    """What is wrong with the widths."""
     if len(hole.widths) > MOST_WIDTHS:
         yield _problem("widths_many", f"Hole {hole.number}: at most {MOST_WIDTHS} widths.", "widths")
     for place, row in enumerate(hole.widths):
@@ -183,6 +295,7 @@ def _width_problems(hole: Described) -> Iterator[RuleBroken]:
 
 
 def _other_problems(hole: Described) -> Iterator[RuleBroken]:
+    """What is wrong with the number, single distances and words."""
     if not 1 <= hole.number <= 18:
         yield _problem("hole_numbers", "Holes are numbered 1 to 18.", "number")
     bounds = (
@@ -199,18 +312,31 @@ def _other_problems(hole: Described) -> Iterator[RuleBroken]:
             words = name.replace("_", " ")
             message = f"Hole {hole.number}: the {words} is a whole number from {lowest} to {highest}, or empty."
             yield _problem("distance_range", message, name)
+    if len(hole.name) > LONGEST_NAME or len(hole.note) > LONGEST_NOTE:
+        name = "name" if len(hole.name) > LONGEST_NAME else "note"
+        message = f"Hole {hole.number}: a name has at most {LONGEST_NAME} characters, a note {LONGEST_NOTE}."
+        yield _problem("text_too_long", message, name)
+
+
+def _bend_problems(hole: Described) -> Iterator[RuleBroken]:
+    """What is wrong with where it bends."""
     if hole.bend_to is not None and hole.bend_to not in (Side.LEFT, Side.RIGHT):
         yield _problem("bend_side", f"Hole {hole.number}: it bends left or right.", "bend_to")
     if (hole.bend_to is None) != (hole.bend_at is None):
         message = f"Hole {hole.number}: a bend has a side and a distance, both or neither."
         yield _problem("bend_half", message, "bend_at" if hole.bend_at is None else "bend_to")
+    elif hole.bend_to is None and hole.bend_degrees is not None:
+        message = f"Hole {hole.number}: degrees belong to a bend; say to which side and where, or leave them empty."
+        yield _problem("bend_half", message, "bend_to")
+
+
+def _green_problems(hole: Described) -> Iterator[RuleBroken]:
+    """What is wrong with the sides of the green."""
     if Side.ACROSS in (hole.safe_side, *hole.hard_chip_from):
         message = f"Hole {hole.number}: round the green the sides are left, right, short and long."
-        yield _problem("green_side", message, "safe_side")
+        yield _problem("green_side", message, "safe_side" if hole.safe_side == Side.ACROSS else "hard_chip_from")
     if hole.safe_side is not None and hole.safe_side in hole.hard_chip_from:
         message = f"Hole {hole.number}: the safe side cannot leave a hard chip as well."
         yield _problem("green_side", message, "safe_side")
-    if len(hole.name) > LONGEST_NAME or len(hole.note) > LONGEST_NOTE:
-        name = "name" if len(hole.name) > LONGEST_NAME else "note"
-        message = f"Hole {hole.number}: a name has at most {LONGEST_NAME} characters, a note {LONGEST_NOTE}."
-        yield _problem("text_too_long", message, name)
+    if len(set(hole.hard_chip_from)) < len(hole.hard_chip_from):
+        yield _problem("green_side", f"Hole {hole.number}: each side stands once.", "hard_chip_from")
