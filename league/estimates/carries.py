@@ -192,7 +192,7 @@ DRIVES = {
     "men": ((5.0, 240), (12.0, 220), (20.0, 204), (math.inf, 187)),
     "women": ((5.0, 196), (12.0, 178), (20.0, 153), (28.0, 138), (math.inf, 118)),
 }
-"""Average drive of club golfers in yards by handicap up to so much: the distance report of the governing bodies of golf,
+"""Average drive of club golfers in yards by handicap up to so much: the distance report of the governing bodies,
 as a magazine gives it (golfmonthly.com)."""
 INDEX_UNKNOWN = 20.0
 ROLL_OF_A_DRIVE = 0.08

@@ -93,7 +93,7 @@ def carry_today(carry: Carry, conditions: Conditions, rise: float = 0) -> Carry:
     The other way round than `playing_length` without its ground, which acts on the roll.
     """
     longer = 1 + sum(added for added, _ in _parts(1.0, conditions))
-    length = max(0.0, (carry.carry - rise) / longer)
+    length = max(1.0, (carry.carry - rise) / longer)
     share = length / carry.carry if carry.carry else 1.0
     blown = {"left": ACROSS, "right": -ACROSS}.get(conditions.wind_from, 0.0) * WIND_SPEEDS[conditions.wind_speed]
     return replace(carry, carry=length, long_sd=carry.long_sd / longer, curve=carry.curve * share + blown * length)
