@@ -164,6 +164,7 @@ def in_unit(hole: Described, from_unit: str, to_unit: str) -> Described:
         for row in reversed(hole.widths)
         if (at := max(1, converted(row.distance, from_unit, to_unit)))
     }
+    lengths: dict[str, Any] = {name: other(getattr(hole, name)) for name in LENGTHS}
     return replace(
         hole,
         trouble=tuple(
@@ -177,7 +178,7 @@ def in_unit(hole: Described, from_unit: str, to_unit: str) -> Described:
             for row in hole.trouble
         ),
         widths=tuple(Width(distance, widths[distance]) for distance in sorted(widths)),
-        **{name: other(getattr(hole, name)) for name in LENGTHS},
+        **lengths,
     )
 
 
@@ -215,7 +216,7 @@ def from_plain(plain: Mapping[str, Any]) -> Described:
     )
     widths = tuple(Width(**row) for row in values.pop("widths", ()))
     hard = tuple(Side(side) for side in values.pop("hard_chip_from", ()))
-    sides = {name: Side(values.pop(name)) for name in ("safe_side", "bend_to") if name in values}
+    sides: dict[str, Any] = {name: Side(values.pop(name)) for name in ("safe_side", "bend_to") if name in values}
     return Described(trouble=trouble, widths=widths, hard_chip_from=hard, **sides, **values)
 
 
