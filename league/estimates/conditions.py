@@ -1,7 +1,8 @@
 """What the day does to a carry. Every rule says where it comes from; none knows a player, all are about.
 
 - Temperature: 0.15 % of the carry for every degree Celsius over or under 21. A launch monitor test found 2 yards per
-  10 degrees Fahrenheit for a carry of 250 (golf.com, opened), which is 0.144 %. Others say up to 0.23 % (ball as well).
+  10 degrees Fahrenheit for a carry of 250 (golf.com; an excerpt was read), which is 0.144 %. Others say up to 0.23 %
+  (ball as well).
 - Height above where the carries come from: 0.33 % of the carry for every 100 metres. The same report: 2.5 yards per
   1,000 feet for a carry of 250. Rules of thumb from memory go up to twice that.
 - Wind: against, 1 % of the distance for every mile an hour; with, half of that; across, 0.6 % of the carry sideways and
