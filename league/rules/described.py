@@ -131,7 +131,7 @@ def _moved(trouble: Trouble, shift: int) -> Trouble | None:
     """The same trouble so much farther on; None behind the tee."""
     if trouble.counted_from == CountedFrom.GREEN:
         return trouble
-    if trouble.ends + shift <= 0:
+    if trouble.ends + shift < 0:
         return None
     return replace(trouble, begins=max(0, trouble.begins + shift), ends=trouble.ends + shift)
 

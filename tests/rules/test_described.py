@@ -81,7 +81,7 @@ def test_moved_to_another_tee_what_the_green_counts_stays_and_what_the_tee_count
     moved = moved_to(hole, measured, length)
     by_green = [row for row in hole.trouble if row.counted_from == CountedFrom.GREEN]
     assert [row for row in moved.trouble if row.counted_from == CountedFrom.GREEN] == by_green
-    in_front = [row for row in hole.trouble if row.counted_from == CountedFrom.TEE and row.ends + length > measured]
+    in_front = [row for row in hole.trouble if row.counted_from == CountedFrom.TEE and row.ends + length >= measured]
     kept = [row for row in moved.trouble if row.counted_from == CountedFrom.TEE]
     assert [length - row.ends for row in kept] == [measured - row.ends for row in in_front]
     assert all(0 <= row.begins <= row.ends for row in kept)
@@ -103,8 +103,15 @@ def test_two_moves_back_are_one_and_a_move_back_and_forth_changes_nothing(hole, 
 def test_what_is_moved_is_a_description_still(hole, measured, length):
     check(hole)
     moved = moved_to(hole, measured, length)
-    if all(row.ends <= 999 for row in moved.trouble) and (moved.bend_at or 1) <= 999:
+    farthest = [moved.bend_at or 1, *(row.ends for row in moved.trouble), *(row.distance for row in moved.widths)]
+    if max(farthest) <= 999:
         check(moved)
+
+
+def test_trouble_that_ends_at_the_tee_is_there_still_after_a_move_and_back():
+    hole = Described(number=1, trouble=(Trouble(TroubleKind.OUT_OF_BOUNDS, Side.LEFT, begins=0, ends=0),))
+    assert moved_to(moved_to(hole, 300, 310), 310, 300) == hole
+    assert moved_to(hole, 300, 299).trouble == ()
 
 
 @pytest.mark.parametrize(("measured", "length"), [(None, 300), (300, None), (None, None), (300, 300)])
