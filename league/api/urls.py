@@ -2,7 +2,19 @@
 
 from django.urls import URLPattern, URLResolver, include, path, re_path
 
-from league.api import accounts, barriers, courses, docs, handicaps, imports, invitations, members, rounds, tees
+from league.api import (
+    accounts,
+    barriers,
+    courses,
+    descriptions,
+    docs,
+    handicaps,
+    imports,
+    invitations,
+    members,
+    rounds,
+    tees,
+)
 from league.api.base import Unknown
 
 NOUNS: list[list[URLPattern | URLResolver]] = [
@@ -11,6 +23,7 @@ NOUNS: list[list[URLPattern | URLResolver]] = [
     members.urlpatterns,
     invitations.urlpatterns,
     courses.urlpatterns,
+    descriptions.urlpatterns,
     tees.urlpatterns,
     rounds.urlpatterns,
     handicaps.urlpatterns,

@@ -154,6 +154,7 @@ ACTIONS = {
     "course_made": ("entered a course for", "entered a course"),
     "course_changed": ("changed a course for", "changed a course"),
     "course_deleted": ("deleted a course for", "deleted a course"),
+    "holes_described": ("described holes for", "described holes"),
     "tee_made": ("entered a tee for", "entered a tee"),
     "tee_changed": ("changed a tee for", "changed a tee"),
     "tee_rerated": ("re-rated a tee for", "re-rated a tee"),

@@ -142,6 +142,12 @@ def sent(world: World) -> dict[tuple[str, str], Any]:
         ("api-read-holes", "POST"): {"table": "hole\tpar\tstroke index\n1\t4\t1\n"},
         ("api-course", "PATCH"): {"place": "Saltby"},
         ("api-course-tees", "POST"): tee_sent(),
+        ("api-holes-table", "POST"): {
+            "table": "hole,what,from,side\n3,bunker,150,left\n",
+            "length_unit": "yards",
+            "apply": True,
+        },
+        ("api-hole", "PUT"): {"length_unit": "yards", "name": "Sluice", "green_depth": 28},
         ("api-tee", "PATCH"): {"name": "Ousel"},
         ("api-tee-versions", "POST"): {"valid_from": "2026-06-01", "slope_rating": 120},
         ("api-barriers", "POST"): {"score": 89},
