@@ -5,6 +5,7 @@
 
 from league.charts.dots import twenty_dots
 from league.charts.drawing import Column, Picture, Row
+from league.charts.hole import hole_strip
 from league.charts.ladder import Rung, leak_ladder
 from league.charts.level import ProgressPoint, progress_line
 from league.charts.pace import PlayedHole, pace_line
@@ -26,6 +27,7 @@ __all__ = [
     "count_words",
     "day_words",
     "group_strip",
+    "hole_strip",
     "index_words",
     "leak_ladder",
     "pace_line",
