@@ -3,6 +3,7 @@
 `Picture.svg` is finished markup, escaped; `reading`, `columns` and `rows` are plain text for a template to escape.
 """
 
+from league.charts.carries import CarryRow, carry_ranges
 from league.charts.dots import twenty_dots
 from league.charts.drawing import Column, Picture, Row
 from league.charts.hole import hole_strip
@@ -15,6 +16,7 @@ from league.charts.told import SaidRow, said_and_happened
 from league.charts.words import count_words, day_words, index_words, signed_words, step_words, tenths_words
 
 __all__ = [
+    "CarryRow",
     "Column",
     "Picture",
     "PlayedHole",
@@ -24,6 +26,7 @@ __all__ = [
     "SaidRow",
     "Step",
     "StripRow",
+    "carry_ranges",
     "count_words",
     "day_words",
     "group_strip",

@@ -18,16 +18,21 @@ from league.models import (
     Account,
     Barrier,
     CardEvent,
+    CarryBook,
+    Club,
     Course,
     Foretold,
+    HolePlan,
     HoleScore,
     Invitation,
     Membership,
     Outlook,
+    Plan,
     Player,
     Revision,
     Round,
     RoundImport,
+    Shot,
     SignIn,
     Standing,
     Token,
@@ -97,7 +102,7 @@ def _other_person(player: Player, field: str) -> Read:
     return read
 
 
-def _tee_name(played: Round) -> str:
+def _tee_name(played: Round | Plan) -> str:
     return f"{played.tee.course.name}, {played.tee.name}"
 
 
@@ -193,6 +198,56 @@ FORETOLD = _columns(
     ("right", "spread above it"),
     ("freedom", "degrees of freedom of the Student t"),
 )
+CARRY_BOOK = _columns(
+    ("length_unit", "the unit of every distance in the book"),
+    ("liked_distance", "the distance you like to leave"),
+    ("from_rough", "your note: from rough"),
+    ("from_bare", "your note: from bare ground"),
+    ("ball_above", "your note: with the ball above the feet"),
+    ("ball_below", "your note: with the ball below the feet"),
+)
+CLUBS = _columns(
+    ("id", "number of the club"),
+    ("name", "its name"),
+    ("kind", "driver, wood, hybrid, iron, wedge or putter"),
+    ("loft", "degrees", _tenths("loft_tenths")),
+    ("carry", "its usual carry as typed"),
+    ("long_spread", "standard deviation in length as typed"),
+    ("wide_spread", "standard deviation in direction as typed, in degrees", _tenths("wide_tenths")),
+    ("curve", "to which side it curves"),
+    ("curve_by", "how far off its starting line it lands"),
+    ("is_carried", "carried in a round"),
+)
+SHOTS = _columns(
+    ("id", "number of the shot"),
+    ("club_id", "number of the club"),
+    ("carry", "how far it flew"),
+    ("off_line", "how far off the line it landed, right positive"),
+    ("hit_on", "the day"),
+    ("batch", "the same for all shots of one file"),
+)
+PLANS = _columns(
+    ("id", "number of the plan"),
+    ("tee", "course and tee", _tee_name),
+    ("holes_in_play", "18, front, back, nine, or twice round nine holes"),
+    ("barrier", "the gross score to get under"),
+    ("for_day", "the day it is for"),
+    ("conditions", "the day as you typed it, as data"),
+    ("told", "the whole plan as it was worked out, as data"),
+    ("round_id", "number of the round played by it"),
+    ("created_at", "when it was made"),
+    ("worked_out_at", "when it was last worked out"),
+)
+HOLE_PLANS = _columns(
+    ("plan_id", "number of the plan"),
+    ("number", "hole"),
+    ("personal_par", "the score on this hole that, added up, meets the barrier"),
+    ("is_fixed", "set by your own hand"),
+    ("stance", "your own choice: attack, measured or protect"),
+    ("club", "your own choice of club"),
+    ("note", "your note"),
+    ("is_kept", "whether you kept to it, as you said afterwards"),
+)
 REVISIONS = _columns(
     ("number", "place in your ledger"),
     ("event_number", "the card event that caused it", lambda revision: revision.event.number),
@@ -276,6 +331,11 @@ def tables_of(account: Account) -> list[Table]:
         ("barriers", "Your barriers.", BARRIERS, Barrier.objects.filter(player=player).select_related("tee")),
         ("outlook", "Your outlook.", OUTLOOK, Outlook.objects.filter(player=player)),
         ("foretold", "Outlooks beside the rounds that they foretold.", FORETOLD, _foretold(player)),
+        ("carry_book", "Your carry book.", CARRY_BOOK, CarryBook.objects.filter(player=player)),
+        ("clubs", "Your clubs.", CLUBS, Club.objects.filter(book__player=player).order_by("-carry", "name")),
+        ("shots", "Your measured shots.", SHOTS, Shot.objects.filter(club__book__player=player).order_by("pk")),
+        ("plans", "Your plans.", PLANS, _plans(player)),
+        ("hole_plans", "Your plans, hole by hole.", HOLE_PLANS, _hole_plans(player)),
         ("card_events", "Your cards in the order they came in.", _events(player), _events_of(player)),
         ("revisions", "Your ledger.", REVISIONS, Revision.objects.filter(player=player).select_related("event")),
         ("imports", "Files of past rounds.", IMPORTS, imports.order_by("created_at")),
@@ -298,6 +358,14 @@ def _holes(player: Player) -> Iterable[HoleScore]:
 
 def _foretold(player: Player) -> Iterable[Foretold]:
     return Foretold.objects.filter(player=player).order_by("played_on", "n_before")
+
+
+def _plans(player: Player) -> Iterable[Plan]:
+    return Plan.objects.filter(player=player).select_related("tee__course").order_by("created_at")
+
+
+def _hole_plans(player: Player) -> Iterable[HolePlan]:
+    return HolePlan.objects.filter(plan__player=player).order_by("plan__created_at", "plan_id", "number")
 
 
 def _events_of(player: Player) -> Iterable[CardEvent]:

@@ -15,6 +15,7 @@ from league.models import (
     AuditEntry,
     Barrier,
     CardEvent,
+    CarryBook,
     Course,
     Erasure,
     Foretold,
@@ -22,6 +23,7 @@ from league.models import (
     Invitation,
     Membership,
     Outlook,
+    Plan,
     Player,
     Revision,
     Role,
@@ -134,6 +136,8 @@ def _delete_record(player: Player) -> None:
     Standing.objects.filter(player=player).delete()
     Barrier.objects.filter(player=player).delete()
     Outlook.objects.filter(player=player).delete()
+    Plan.objects.filter(player=player).delete()
+    CarryBook.objects.filter(player=player).delete()
     Foretold.objects.filter(player=player).delete()
     Revision.objects.filter(player=player).delete()
     CardEvent.objects.filter(player=player).delete()

@@ -11,18 +11,24 @@ from league.models import (
     Account,
     AuditEntry,
     CardEvent,
+    CarryBook,
+    Club,
     Erasure,
+    HolePlan,
     IdempotencyKey,
     Membership,
+    Plan,
     Player,
     Revision,
     Role,
     Round,
     RoundImport,
+    Shot,
     SignIn,
     Standing,
     Token,
 )
+from league.reports.leaving import tables_of
 from league.reports.members import names_in
 from league.services import leaving, members, tokens
 from league.services.rounds import RoundFacts, post_round
@@ -39,6 +45,19 @@ def people() -> build.People:
 def post(player: Player, tee: object, gross: int, day: int) -> Round:
     facts = RoundFacts(tee=tee, played_on=date(2026, 3, day), gross=gross, adjusted_gross=gross)
     return post_round(player=player, facts=facts, posted_by=player)
+
+
+def book_and_plan(player: Player, tee: object) -> Plan:
+    """A carry book with a club and a shot, and a plan with a hole."""
+    book = CarryBook.objects.create(player=player, length_unit="yards", liked_distance=90, from_rough="One club more.")
+    club = Club.objects.create(book=book, name="7 iron", kind="iron", carry=140, loft_tenths=320, wide_tenths=55)
+    Shot.objects.create(club=club, carry=138, off_line=-4, hit_on=date(2026, 3, 1))
+    now = timezone.now()
+    plan = Plan.objects.create(
+        player=player, tee=tee, barrier=90, told={"holes": []}, created_at=now, worked_out_at=now
+    )
+    HolePlan.objects.create(plan=plan, number=1, personal_par=5, is_fixed=True, note="Short of the ditch.")
+    return plan
 
 
 def days_later(days: int) -> object:
@@ -64,6 +83,33 @@ def test_a_person_is_gone_with_everything_that_was_theirs(people: build.People) 
     assert names_in(people.group)[people.ann.pk] == "former player 1"
     assert Round.objects.get() == kept
     assert Erasure.objects.get().done_at is not None
+
+
+def test_the_carry_book_and_plans_go_with_their_owner_alone(people: build.People) -> None:
+    tee = build.tee(build.course(people.group))
+    book_and_plan(people.ann, tee)
+    kept = book_and_plan(people.dan, tee)
+    leaving.ask_to_erase(account=people.ann.account)
+    leaving.erase_due(now=days_later(8))
+    assert CarryBook.objects.get().player == Club.objects.get().book.player == people.dan
+    assert Shot.objects.get().club.book.player == people.dan
+    assert Plan.objects.get() == HolePlan.objects.get().plan == kept
+
+
+def test_the_carry_book_and_plans_are_in_the_archive(people: build.People) -> None:
+    tee = build.tee(build.course(people.group))
+    plan = book_and_plan(people.ann, tee)
+    book_and_plan(people.dan, tee)
+    taken = {table.name: table.plain() for table in tables_of(people.ann.account)}
+    assert [(row["length_unit"], row["liked_distance"]) for row in taken["carry_book"]] == [("yards", 90)]
+    assert [(row["name"], row["carry"], row["loft"], row["wide_spread"]) for row in taken["clubs"]] == [
+        ("7 iron", 140, "32.0", "5.5")
+    ]
+    assert [(row["carry"], row["off_line"], row["hit_on"]) for row in taken["shots"]] == [(138, -4, "2026-03-01")]
+    assert [(row["id"], row["barrier"], row["told"]) for row in taken["plans"]] == [(str(plan.pk), 90, {"holes": []})]
+    assert [(row["number"], row["personal_par"], row["note"]) for row in taken["hole_plans"]] == [
+        (1, 5, "Short of the ditch.")
+    ]
 
 
 def test_nothing_happens_before_the_days_are_over_or_after_a_change_of_mind(people: build.People) -> None:
