@@ -16,6 +16,7 @@ from django.utils import timezone
 from league.models import (
     Account,
     Barrier,
+    Club,
     Course,
     Group,
     Invitation,
@@ -25,6 +26,7 @@ from league.models import (
     Role,
     Round,
     RoundImport,
+    Shot,
     SignIn,
     Tee,
     Token,
@@ -375,3 +377,19 @@ def own_barrier(account: Account, barrier_id: str | UUID) -> Barrier:
     if barrier is None:
         raise Http404
     return barrier
+
+
+def own_club(account: Account, club_id: str | UUID) -> Club:
+    """The carry book is its owner's alone."""
+    club = Club.objects.filter(pk=_key(club_id), book=own_player(account).pk).select_related("book__player").first()
+    if club is None:
+        raise Http404
+    return club
+
+
+def own_shot(account: Account, club_id: str | UUID, shot_id: int) -> Shot:
+    club = own_club(account, club_id)
+    shot = Shot.objects.filter(pk=shot_id, club=club).select_related("club__book__player").first()
+    if shot is None:
+        raise Http404
+    return shot

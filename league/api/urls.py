@@ -5,6 +5,7 @@ from django.urls import URLPattern, URLResolver, include, path, re_path
 from league.api import (
     accounts,
     barriers,
+    carries,
     courses,
     descriptions,
     docs,
@@ -25,6 +26,7 @@ NOUNS: list[list[URLPattern | URLResolver]] = [
     courses.urlpatterns,
     descriptions.urlpatterns,
     tees.urlpatterns,
+    carries.urlpatterns,
     rounds.urlpatterns,
     handicaps.urlpatterns,
     imports.urlpatterns,

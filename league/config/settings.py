@@ -257,6 +257,9 @@ SPECTACULAR_SETTINGS = {
         "RoleEnum": ["organiser", "scorer", "player", "guest"],
         "InvitedRoleEnum": ["player", "scorer"],
         "KeptRoleEnum": ["player", "guest"],
+        "TroubleKindEnum": ["out_of_bounds", "penalty_area", "bunker", "trees", "fall_off"],
+        "SideEnum": ["left", "right", "across", "short", "long"],
+        "ClubKindEnum": ["driver", "wood", "hybrid", "iron", "wedge", "putter"],
     },
 }
 

@@ -40,6 +40,7 @@ ARGUMENTS: dict[str, dict[str, str]] = {
     "invitation_id": {"": "open invitation", "withdrawn": "withdrawn invitation"},
     "token_id": {"": "read token", "withdrawn": "over token"},
     "sign_in_id": {"": "sign-in"},
+    "club_id": {"": "club"},
     "barrier_id": {"": "barrier", "hidden": "hidden barrier"},
 }
 """For each name in an address, the rows it is tried with; the first without a word, the others under their own."""
@@ -98,7 +99,9 @@ def address_of(world: World, name: str, label: str = "", *, instead: str = "") -
     arguments = routes()[name]
     query = ASKED.get(name, {}).get(label) or ALWAYS_ASKED.get(name, "")
     row = "" if query and name in ASKED else label
-    given = {argument: OTHER[argument] for argument in arguments if argument in OTHER}
+    given = {
+        argument: world.ids.get(f"{argument} of {name}", OTHER[argument]) for argument in arguments if argument in OTHER
+    }
     for argument in arguments:
         if argument not in OTHER:
             rows = LINKS if name == "join" else ARGUMENTS[argument]
@@ -150,6 +153,11 @@ def sent(world: World) -> dict[tuple[str, str], Any]:
         ("api-hole", "PUT"): {"length_unit": "yards", "name": "Sluice", "green_depth": 28},
         ("api-tee", "PATCH"): {"name": "Ousel"},
         ("api-tee-versions", "POST"): {"valid_from": "2026-06-01", "slope_rating": 120},
+        ("api-carry-book", "PUT"): {"length_unit": "metres", "liked_distance": 90},
+        ("api-clubs", "POST"): {"name": "9 iron", "kind": "iron", "carry": 110},
+        ("api-starter-set", "POST"): {"drive": 180},
+        ("api-club", "PATCH"): {"carry": 125},
+        ("api-club-shots", "POST"): {"shots": [{"carry": 121, "off_line": -4}]},
         ("api-barriers", "POST"): {"score": 89},
         ("api-barrier", "PATCH"): {"hidden": True},
         ("api-rounds", "POST"): {"tee": tee, "played_on": "2026-07-01", "gross": 95},

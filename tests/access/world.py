@@ -14,7 +14,7 @@ from django.test import Client
 from django.utils import timezone
 
 from league.models import Membership, Player, Role, Round, SignIn, Tee, Token
-from league.services import members, tokens
+from league.services import carries, members, tokens
 from league.services.barriers import set_barrier
 from league.services.courses import CourseFacts, create_course
 from league.services.rounds import HoleFacts, RoundFacts, post_round
@@ -85,6 +85,7 @@ def build_world() -> World:
     _courses(world)
     _rounds(world, players)
     _barriers(world)
+    _carry_book(world)
     _imports(world)
     _links_and_tokens(world)
     members.leave_group(membership=Membership.objects.get(group=group, player=fay))
@@ -147,6 +148,15 @@ def _barriers(world: World) -> None:
     world.ids["barrier"] = str(set_barrier(player=ann, score=99).pk)
     world.ids["hidden barrier"] = str(set_barrier(player=ann, score=HIDDEN_BARRIER, is_hidden=True).pk)
     world.ids["ninety-nine"] = "99"
+
+
+def _carry_book(world: World) -> None:
+    ann = world.people.ann
+    notes = {"from_rough": "canary-note-ann", "from_bare": "canary-note-ann"}
+    carries.change_book(player=ann, facts=carries.BookFacts(length_unit="yards", **notes))
+    club = carries.add_club(player=ann, facts=carries.ClubFacts(name="7 iron", kind="iron", carry=120))
+    shots = carries.add_shots(club=club, shots=[carries.ShotFacts(carry=118, off_line=6)])
+    world.ids |= {"club": str(club.pk), "number of api-shot": str(shots[0].pk)}
 
 
 def _imports(world: World) -> None:
