@@ -269,7 +269,7 @@ STATIC_URL = "/static/"
 STATIC_ROOT = DATA / "static"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "league.config.static.Modules"},
 }
 MEDIA_ROOT = DATA / "media"
 

@@ -43,7 +43,7 @@ def _sheet(request: HttpRequest) -> Sheet:
         return Sheet()
     facts = sheet_facts(player, request.session.get(CHOSEN_GROUP, ""))
     contents = _contents(request, facts)
-    wanted = ("Next round", "Post a round", "Group")
+    wanted = ("Next round", "Card", "Group")
     return Sheet(
         group_name=facts.place.group.name if facts.place else "",
         group_url=reverse("group", args=[facts.place.group_id]) if facts.place else "",
@@ -63,6 +63,7 @@ def _contents(request: HttpRequest, facts: SheetFacts) -> tuple[Entry, ...]:
     me = [facts.player.pk]
     lines: list[tuple[str, str, list[Any] | None, str]] = [
         ("Next round", "home", [], _stand(facts)),
+        ("Card", "card", [], ""),
         ("Post a round", "round_new", [], _last(facts)),
         ("Rounds", "rounds", [], _counted(facts.n_rounds, "round")),
         ("Ledger", "ledger", me, _counted(facts.n_revisions, "revision")),
@@ -75,7 +76,7 @@ def _contents(request: HttpRequest, facts: SheetFacts) -> tuple[Entry, ...]:
         ("About the API", "api", [], ""),
     ]
     if facts.place and facts.place.role == Role.ORGANISER:
-        lines.insert(6, ("Organiser’s desk", "desk", group, ""))
+        lines.insert(7, ("Organiser’s desk", "desk", group, ""))
     return tuple(
         _entry(request, label, reverse(name, args=args), fact) for label, name, args, fact in lines if args is not None
     )

@@ -12,4 +12,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("league.web.handicaps")),
     path("", include("league.web.progress")),
     path("", include("league.web.imports")),
+    path("", include("league.web.offline")),
 ]

@@ -14,6 +14,7 @@ INVENTED = "11111111-1111-4111-8111-111111111111"
 PUBLIC = {
     *("health", "api", "api-schema", "problems", "problem", "home"),
     *("sign_up", "sign_in", "sign_out", "reset", "reset_sent", "reset_password", "join"),
+    *("card_worker", "card_manifest"),
 }
 """Pages that answer without a sign-in. Every other answers 401 then."""
 

@@ -512,4 +512,8 @@ barrier_drop                      GET    200  404  404  404  404  404  404  404 
 barrier_drop                      POST   303  404  404  404  404  404  404  404  404  401
 barrier_drop hidden               GET    200  404  404  404  404  404  404  404  404  401
 barrier_drop hidden               POST   303  404  404  404  404  404  404  404  404  401
+card                              GET    200  200  200  200  200  200  200  200  404  401
+card_who                          GET    200  200  200  200  200  200  200  200  404  401
+card_worker                       GET    200  200  200  200  200  200  200  200  200  200
+card_manifest                     GET    200  200  200  200  200  200  200  200  200  200
 """

@@ -26,7 +26,10 @@ PRESSED = {
     "sign_out", "sign_in_end", "index_only", "token_withdraw", "keep", "invitation_withdraw", "import_apply",
     "import_decline", "claim_link", "barrier_new", "barrier_hide",
 }  # fmt: skip
-FILES = {"rounds_file", "ledger_file", "ledger_table", "course_export", "imports_template"}
+FILES = {
+    "rounds_file", "ledger_file", "ledger_table", "course_export", "imports_template",
+    "card_who", "card_worker", "card_manifest",
+}  # fmt: skip
 # What is looked at in the dark as well: figures, pictures, forms, tables, what is wrong.
 IN_THE_DARK = {"home", "ledger", "round", "round_new", "group", "settings", "imports", "tee_new", "erase"}
 

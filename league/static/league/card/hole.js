@@ -1,0 +1,179 @@
+// One hole at a time: whose, how many, and what is due.
+
+import {button, h, row} from "./dom.js";
+import {against, capital, clock, counted, holeOf, holeShown, isEmpty, stand, standWords, unsound, valueWords} from "./golf.js";
+import {budgetOf, planLine, unitOf} from "./kit.js";
+
+const to = (n, from = 1) => Array.from({length: n - from + 1}, (_, place) => place + from);
+
+/** A row of keys: radio buttons, so that arrow keys work; `kept` marks what the phone has stored. */
+function keys(name, legend, values, chosen, press, {small = false, marked = null} = {}) {
+  return h("fieldset", {}, h("legend", {}, legend), h("div", {class: small ? "keys sm" : "keys"}, values.map(([value, words]) =>
+    h("label", {class: value === chosen ? "kept" : ""},
+      h("input", {id: `${name}-${value}`, class: "vh", type: "radio", name, value: String(value), checked: value === chosen, change: () => press(value)}),
+      h("span", {}, words), value === marked && h("i", {}, "yours")))));
+}
+const figures = values => values.map(value => [value, String(value)]);
+
+export function holeScreen({card, all, numbers, number, player, tee, kit, acts, me, who}) {
+  const at = numbers.indexOf(number);
+  const [before, after] = [numbers[at - 1], numbers[at + 1]];
+  const hole = holeShown(all, player, number);
+  const value = hole.value ?? {};
+  const budget = budgetOf(kit, card);
+  const isMine = player === me;
+  const marked = isMine ? budget?.pars[number] ?? null : null;
+  const put = given => acts.write(player, number, given);
+  return [
+    h("section", {class: "hole", "aria-label": `Hole ${number}`},
+      head({card, tee, kit, number, before, after, marked, isMine}),
+      card.players.length > 1 && whose({card, all, number, player, acts}),
+      isMine && told({card, all, numbers, me, budget, acts}),
+      hole.contested.length ? contest(hole, player, number, acts) : [
+        keys("strokes", `Strokes${card.players.length > 1 ? ` of ${nameOf(card, player)}` : ""}`, figures(to(10)), value.strokes ?? null,
+          strokes => put({strokes, picked_up: undefined}), {marked}),
+        h("div", {class: "two"},
+          keys("putts", "Putts", figures(to(4, 0)), value.putts ?? null, putts => put({putts}), {small: true}),
+          keys("penalties", "Penalty strokes", figures(to(4, 0)), value.penalties ?? null, penalties => put({penalties}), {small: true})),
+        hole.waits && unsound(hole.value) && h("p", {class: "warn small"}, unsound(hole.value)),
+        more(value, put),
+      ],
+      isMine && reset({card, kit, number, acts, value, tee}),
+      h("div", {class: "go"},
+        h("p", {id: "kept", class: "sans small", role: "status"}, who.words, who.link && [" ", h("a", {href: who.link[0]}, who.link[1])]),
+        h("div", {class: "acts"},
+          h("a", {id: "on", class: "btn", href: after ? `#/${card.client_id}/${after}` : `#/${card.client_id}/whole`}, after ? `On to ${after}` : "Whole card"),
+          button("undo", "Undo", acts.undo)))),
+    who.decide,
+  ];
+}
+
+export const nameOf = (card, player) => card.players.find(one => one.id === player)?.name ?? "";
+
+function head({card, tee, kit, number, before, after, marked, isMine}) {
+  const {par, length, stroke_index: index, name} = holeOf(tee ?? {holes: []}, number);
+  const facts = [par && `par ${par}`, length && `${length} ${unitOf(kit)}`, index && `index ${index}`].filter(Boolean).join(" · ");
+  const plan = isMine ? planLine(kit, card, number) : null;
+  const way = (to, words) => to ? h("a", {id: words, class: "step", href: `#/${card.client_id}/${to}`, "aria-label": `Hole ${to}`}, String(to)) : h("span");
+  return h("div", {class: "hh"}, way(before, "back"),
+    h("div", {}, h("h2", {class: "no"}, h("span", {}, String(number)), name ? ` ${name}` : ""),
+      h("p", {class: "sans small"}, facts, marked && [" · yours ", h("b", {class: "acc"}, String(marked))]),
+      plan && h("p", {class: "sans small"}, [plan.stance, plan.words ?? plan.note, plan.club].filter(Boolean).join(", "))),
+    way(after, "forward"));
+}
+
+function whose({card, all, number, player, acts}) {
+  return h("fieldset", {class: "whose"}, h("legend", {class: "vh"}, "Whose hole"), card.players.map(one => {
+    const {value, contested} = holeShown(all, one.id, number);
+    const said = contested.length ? "two values" : isEmpty(value) ? "–" : valueWords({strokes: value.strokes, picked_up: value.picked_up});
+    return h("label", {class: one.id === player ? "kept" : ""},
+      h("input", {id: `whose-${one.id}`, class: "vh", type: "radio", name: "whose", value: one.id, checked: one.id === player, change: () => acts.choose(one.id)}),
+      h("bdi", {}, one.name), " ", h("b", {}, said));
+  }));
+}
+
+function told({card, all, numbers, me, budget, acts}) {
+  const now = budget && stand(all.get(me) ?? new Map(), numbers, budget.pars, budget.barrier);
+  if (!now) return null;
+  if (card.is_quiet) return h("p", {class: "told"}, button("tell", "Say how it stands", () => acts.quiet(false), "act"));
+  return h("p", {class: "told"}, standWords(now), " ", button("hush", "Leave it out today", () => acts.quiet(true), "act"));
+}
+
+function contest({contested}, player, number, acts) {
+  return h("div", {class: "notice"}, h("h3", {}, "Two values for this hole. Which one stands?"),
+    h("ul", {}, contested.map((one, place) => h("li", {}, button(`settle-${place}`, valueWords(one.value), () => acts.settle(player, number, one.mark)),
+      h("span", {class: "small"}, ` written by ${one.written_by?.name ?? one.written_by ?? "somebody"}${one.claimed_at ? `, ${clock(one.claimed_at)} by that phone` : ""}`)))));
+}
+
+function more(value, put) {
+  const three = (name, legend, field) => keys(name, legend, [["", "not noted"], ["no", "no"], ["yes", "yes"]],
+    value[field] == null ? "" : value[field] ? "yes" : "no", said => put({[field]: said === "" ? undefined : said === "yes"}), {small: true});
+  return h("details", {id: "more"}, h("summary", {}, "More about this hole"),
+    h("div", {class: "two"},
+      h("div", {class: "field"}, h("label", {for: "many"}, "Strokes, when more than ten"),
+        h("input", {id: "many", type: "number", inputmode: "numeric", min: 1, max: 25, value: value.strokes > 10 ? String(value.strokes) : "",
+          change: event => { const n = event.target.valueAsNumber; if (n >= 1 && n <= 25) put({strokes: Math.round(n), picked_up: undefined}); }})),
+      h("label", {class: "opt"}, h("input", {id: "up", type: "checkbox", checked: Boolean(value.picked_up),
+        change: event => put(event.target.checked ? {picked_up: true, strokes: undefined} : {picked_up: undefined})}), h("span", {}, "Picked up")),
+      keys("near", "Strokes from inside 60 yards", [["", "–"], ...figures(to(8, 0))], value.strokes_from_60 ?? "", n => put({strokes_from_60: n === "" ? undefined : n}), {small: true}),
+      three("far", "First putt from beyond 20 feet", "first_putt_beyond_20ft"),
+      three("recovery", "A shot only to get back into play", "recovery")));
+}
+
+/** Private: it goes to the journal of whoever is signed in here, and never onto the card. */
+function reset({card, kit, number, acts}) {
+  const done = card.resets?.includes(number);
+  const {sentence, breath} = kit?.routine ?? {};
+  return h("div", {class: "reset"}, h("span", {class: done ? "dia done" : "dia", "aria-hidden": "true"}),
+    done ? h("p", {id: "reset", tabindex: "-1"}, "Reset noted, for your journal alone.") : h("p", {}, button("reset", "Reset done", () => acts.reset(number), "act"),
+      (sentence || breath) && [h("br"), h("span", {class: "hint"}, [breath, sentence].filter(Boolean).join(" "))]));
+}
+
+/** All holes of all players, with what is due for the one who holds the phone. */
+export function wholeScreen({card, all, numbers, tee, kit, acts, me, who, rows}) {
+  const budget = budgetOf(kit, card);
+  const mine = card.players.some(one => one.id === me);
+  const missing = card.players.filter(one => numbers.some(number => isEmpty(holeShown(all, one.id, number).value)));
+  const unsettled = card.players.flatMap(one => numbers.filter(number => holeShown(all, one.id, number).contested.length));
+  const unready = rows.filter(one => one.kind === "mark" && unsound(one.mark.value));
+  const isSending = rows.some(one => one.kind === "send");
+  let used = 0, due = 0, isKnown = Boolean(budget) && numbers.length === 18;
+  const lines = numbers.map(number => {
+    const own = holeShown(all, me, number).value;
+    if (isKnown) due += budget.pars[number] ?? 0;
+    const isWritten = !isEmpty(own);
+    if (isKnown && isWritten) own.strokes == null ? (isKnown = false) : (used += own.strokes);
+    const {par} = holeOf(tee ?? {holes: []}, number);
+    return h("tr", {}, h("th", {scope: "row"}, h("a", {href: `#/${card.client_id}/${number}`}, String(number))),
+      h("td", {class: "n"}, par ? String(par) : ""),
+      mine && budget && h("td", {class: "n acc"}, String(budget.pars[number] ?? "")),
+      card.players.map(one => {
+        const {value, contested, waits} = holeShown(all, one.id, number);
+        return h("td", {class: "n"}, contested.length ? contested.map(other => valueWords({strokes: other.value?.strokes, picked_up: other.value?.picked_up})).join(" or ")
+          : isEmpty(value) ? "" : value.strokes ?? "up", waits && h("span", {class: "waits"}, h("span", {"aria-hidden": "true"}, "·"), h("span", {class: "vh"}, " on this phone only")));
+      }),
+      mine && budget && h("td", {class: isWritten ? "" : "quiet"}, isKnown ? isWritten ? against(used, due) : `due ${due}` : ""));
+  });
+  const refused = card.refused;
+  return [
+    row("Whole card",
+      h("div", {class: "scroll", tabindex: "0", role: "region", "aria-label": "All holes of this card"}, h("table", {class: "threes whole"},
+        h("thead", {}, h("tr", {}, h("th", {scope: "col"}, "Hole"), h("th", {scope: "col", class: "n"}, "Par"),
+          mine && budget && h("th", {scope: "col", class: "n"}, "Yours"),
+          card.players.map(one => h("th", {scope: "col", class: "n"}, h("bdi", {}, one.name))),
+          mine && budget && h("th", {scope: "col"}, "Against due"))),
+        h("tbody", {}, lines),
+        h("tfoot", {}, h("tr", {}, h("th", {scope: "row"}, "Written"), h("td"), mine && budget && h("td"),
+          card.players.map(one => h("td", {class: "n"}, String([...(all.get(one.id)?.values() ?? [])].reduce((sum, {value}) => sum + (value?.strokes ?? 0), 0)))),
+          mine && budget && h("td"))))),
+      h("p", {class: "small"}, "A point after a figure: on this phone only."),
+      h("p", {id: "kept", role: "status"}, who.words, who.link && [" ", h("a", {href: who.link[0]}, who.link[1])])),
+    who.decide,
+    refused && row("Not sent", h("div", {class: "notice"}, h("p", {}, refused.detail), h("ul", {}, (refused.errors ?? []).map(one => h("li", {}, one.message))),
+      refused.code === "card_tee_changed" && teeChanged(refused, acts))),
+    row("Send", missing.length > 0 && h("p", {}, `${missing.map(one => one.name).join(", ")}: holes left empty count as not played.`),
+      unsettled.length > 0 && h("p", {class: "warn"}, `Two values wait for a choice: hole ${unsettled.join(", ")}.`),
+      unready.length > 0 && h("p", {class: "warn"}, `Something is missing on hole ${[...new Set(unready.map(one => one.number))].join(", ")}.`),
+      isSending ? h("p", {}, "It is on its way: it leaves as soon as there is a signal.") :
+        h("p", {class: "acts"}, !unsettled.length && !unready.length && button("send", "Send the card", () => acts.send(), "btn"), button("undo", "Undo", acts.undo)),
+      h("p", {class: "small"}, "Your line becomes a round, and so do those of guests you keep. Others are asked for their yes. Sending twice changes nothing.")),
+    removal(card, acts),
+  ];
+}
+
+function teeChanged(refused, acts) {
+  const {opened, now} = refused.said ?? {};
+  const words = tee => tee ? `course rating ${tee.course_rating}, slope rating ${tee.slope_rating}` : null;
+  return [
+    words(opened) && words(now) && h("p", {}, `When the card was opened: ${words(opened)}. Now: ${words(now)}.`),
+    h("p", {class: "acts"}, button("confirm-tee", "Send it with the tee as it is now", () => acts.send({confirm: ["card_tee_changed"]}), "btn second")),
+  ];
+}
+
+function removal(card, acts) {
+  if (!card.asks) return h("p", {class: "small"}, button("remove", "Take this card away", acts.ask, "act"));
+  return h("div", {class: "notice", role: "alert"}, h("p", {}, "The card goes, with everything written on it. It does not come back."),
+    h("p", {class: "acts"}, button("remove-yes", "Take it away", acts.remove, "btn danger"), button("remove-no", "Keep it", acts.keep)));
+}
+
+export const heldWords = rows => `${capital(counted(rows.length, "thing"))} ${rows.length === 1 ? "needs" : "need"} you.`;

@@ -1,0 +1,174 @@
+// The card's page: draws what the store holds, writes what is tapped, and leaves the sending to the outbox.
+
+import {h, row, button, shown} from "./dom.js";
+import {capital, clock, counted, holeShown, holesShown, inWords, numbersOf, valueWords} from "./golf.js";
+import {heldWords, holeScreen, nameOf, wholeScreen} from "./hole.js";
+import {teeOf, teeWords} from "./kit.js";
+import * as outbox from "./outbox.js";
+import {startScreen} from "./start.js";
+import * as store from "./store.js";
+
+const place = document.getElementById("card");
+const alarm = document.getElementById("alarm");
+let route = [];
+let chosen = null;
+let draft = {};
+let lasting = null;
+let asking = null;
+let drawing = Promise.resolve();
+
+function readRoute() {
+  if (location.hash && !location.hash.startsWith("#/")) return false; // the skip link
+  route = location.hash.slice(2).split("/").filter(Boolean);
+  return true;
+}
+
+const draw = () => (drawing = drawing.then(drawNow).catch(fault => {
+  console.warn(fault);
+  shown(alarm, h("p", {class: "warn"}, "This browser keeps no storage for pages (a private window may be why), so a card cannot be kept here."));
+}));
+
+async function drawNow() {
+  const all = await store.everything();
+  if (!readRoute()) return;
+  const {facts, cards} = all;
+  const card = cards.find(one => one.client_id === route[0] && one.account === facts.account);
+  const [heading, date] = [document.querySelector("h1"), document.querySelector(".title .date")];
+  document.getElementById("who").textContent = facts.name ?? "";
+  if (!card) {
+    heading.textContent = "Card";
+    date.textContent = "";
+    shown(place, startScreen({...all, acts, draft, lasting, who: standing(null, all.rows.filter(one => one.account === facts.account))}));
+    return;
+  }
+  const rows = all.rows.filter(one => one.card === card.client_id);
+  const tee = teeOf(facts.kit, card.tee) ?? card.tee_told;
+  const holes = holesShown(card, rows);
+  const numbers = numbersOf(card.holes_in_play);
+  const me = facts.account;
+  const player = card.players.some(one => one.id === chosen) ? chosen : (card.players.find(one => one.id === me) ?? card.players[0]).id;
+  const shared = {card: {...card, asks: asking === card.client_id}, all: holes, numbers, tee, kit: {...facts.kit, routine: facts.routine}, acts, me, rows, who: standing(card, rows)};
+  heading.textContent = route[1] === "whole" ? "Whole card" : "Card";
+  date.textContent = `${new Date(`${card.played_on}T12:00:00`).toLocaleDateString("en-GB", {day: "numeric", month: "long"})}, ${teeWords(tee)}`;
+  const number = Number(route[1]);
+  shown(place, nav(card, route[1]),
+    numbers.includes(number) ? holeScreen({...shared, number, player}) : wholeScreen(shared));
+}
+
+const nav = (card, at) => h("p", {class: "ways"}, h("a", {id: "all-cards", href: "#/"}, "All cards"),
+  at !== "whole" && h("a", {id: "whole", href: `#/${card.client_id}/whole`}, "Whole card"));
+
+/** What became of what was written: {words, link, decide}. */
+function standing(card, rows) {
+  const held = rows.filter(one => one.held);
+  const waiting = rows.filter(one => !one.held);
+  const {is} = outbox.state;
+  const signIn = is === "signed out" ? ["/sign-in/?next=/card/", "Sign in again"] : null;
+  const decide = card && held.length ? decisions(card, held) : null;
+  if (held.length) return {words: `On this phone only. ${heldWords(held)}`, link: signIn, decide};
+  if (!rows.length) {
+    const words = card?.stored_at ? `Stored, ${clock(card.stored_at)}.` : is === "offline" ? "No signal. What you tap is kept on this phone." : "";
+    return {words: signIn ? `${words} The sign-in has ended; a card can be written and is sent afterwards.` : words, link: signIn, decide};
+  }
+  const holes = new Set(waiting.filter(one => one.kind === "mark").map(one => `${one.card} ${one.number}`)).size;
+  const what = holes ? `: ${counted(holes, "hole")}` : "";
+  const why = {offline: "It waits for a signal.", "signed out": "Sign in again, then it sends.", trouble: "The service is busy; it is tried again.", full: "This phone’s storage is full."}[is] ?? "";
+  return {words: `On this phone only${what}. ${why}`, link: signIn, decide};
+}
+
+/** What the service did not take: both versions, and a person decides. */
+function decisions(card, held) {
+  const stored = holesShown(card, []);
+  return row("Needs you", h("ul", {class: "list"}, held.map(one => h("li", {},
+    h("p", {}, one.kind === "mark"
+      ? `Hole ${one.number}, ${nameOf(card, one.player)}: this phone says ${valueWords(one.mark.value)}; stored is ${valueWords(holeShown(stored, one.player, one.number).value)}.`
+      : one.kind === "reset" ? `The reset at hole ${one.number}.` : "The card itself."),
+    h("p", {class: "small"}, [one.held.detail, ...one.held.errors.map(error => error.message)].join(" "))))),
+  h("p", {class: "acts"}, button("retry", "Try once more", acts.retry),
+    held.every(one => one.kind !== "card") && button("forget", "Keep what is stored", () => acts.forget(held.map(one => one.seq)))));
+}
+
+// What a person does
+
+/** Everything is kept before anything is said; what could not be kept is said plainly. */
+async function kept(work, what) {
+  try {
+    const result = await work();
+    shown(alarm);
+    outbox.changed();
+    return result;
+  } catch (fault) {
+    if (!store.isFull(fault)) console.warn(fault);
+    shown(alarm, h("div", {class: "notice"}, h("p", {}, store.isFull(fault)
+      ? `This phone’s storage is full: ${what} could not be kept. Write it on paper, make room on the phone, then tap again.`
+      : `${capital(what)} could not be kept on this phone. Write it on paper, open this page again, then tap again.`)));
+    return undefined;
+  } finally {
+    await draw();
+  }
+}
+
+const here = () => route[0];
+const clean = value => {
+  const left = Object.fromEntries(Object.entries(value).filter(([, one]) => one !== undefined && one !== null));
+  return Object.keys(left).length ? left : null;
+};
+
+const acts = {
+  write: (player, number, given) => kept(() => store.writeHole(here(), player, number, value => clean({...value, ...given})), `the entry for hole ${number}`),
+  undo: async () => {
+    const back = await kept(() => store.undo(here()), "the undoing");
+    if (!back) return;
+    chosen = back.player;
+    if (Number(route[1]) !== back.number && route[1] !== "whole") location.hash = `#/${here()}/${back.number}`;
+    else await draw();
+  },
+  choose: player => { chosen = player; draw(); },
+  quiet: is_quiet => kept(() => store.changeCard(here(), {is_quiet}), "that"),
+  settle: (player, number, mark) => kept(() => store.queue(here(), "settle", {player, number, mark}), `the choice for hole ${number}`),
+  send: body => kept(() => store.queue(here(), "send", {body}), "the wish to send"),
+  reset: number => kept(async () => {
+    const card = await store.cardOf(here());
+    await store.queue(here(), "reset", {number, done_at: new Date().toISOString()});
+    await store.changeCard(here(), {resets: [...card.resets ?? [], number]});
+  }, "the reset"),
+  retry: () => kept(() => store.retryRows(here()), "that"),
+  forget: seqs => kept(() => store.forgetRows(here(), seqs), "that"),
+  ask: () => { asking = here(); draw(); },
+  keep: () => { asking = null; draw(); },
+  remove: async () => {
+    const id = here();
+    const card = await store.cardOf(id);
+    asking = null;
+    const gone = !card.server || await outbox.drop(card);
+    if (gone) await kept(() => store.removeCard(id), "that");
+    else shown(alarm, h("p", {class: "warn"}, "It was not taken away: the service has it, and did not answer or does not let it go now."));
+    if (gone) location.hash = "#/"; else draw();
+  },
+  draft: given => { draft = {...draft, ...given}; draw(); },
+  open: async (form, tee) => {
+    const {facts} = await store.everything();
+    const players = form.getAll("players");
+    draft = {tee: tee.id, holes: form.get("holes"), day: form.get("day"), players};
+    if (!players.length || players.length > 4) { draft.fault = players.length ? `${capital(inWords(players.length))} people are chosen; a card holds four.` : "Choose who is on the card."; draw(); return; }
+    const names = new Map([[facts.account, facts.name], ...(facts.kit.people ?? []).map(one => [one.id, one.name])]);
+    const client_id = crypto.randomUUID();
+    const card = {
+      client_id, account: facts.account, account_name: facts.name, tee: tee.id, tee_version: tee.version, tee_told: tee,
+      holes_in_play: draft.holes, played_on: draft.day, order_in_day: 1, group: null, opened_at: new Date().toISOString(),
+      players: players.map(id => ({id, name: names.get(id)})),
+    };
+    const done = await kept(async () => { await store.openCard(card); await store.remember({last_tee: tee.id}); return true; }, "the new card");
+    if (!done) return;
+    draft = {};
+    location.hash = `#/${client_id}/${numbersOf(card.holes_in_play)[0]}`;
+    lasting = await navigator.storage?.persist?.() ?? false;
+  },
+};
+
+addEventListener("hashchange", () => { if (readRoute()) { draw(); scrollTo(0, 0); } });
+if (navigator.storage?.persisted) navigator.storage.persisted().then(is => { if (is) lasting = true; });
+navigator.serviceWorker?.register("/card/worker/", {scope: "/card/"}).catch(() => {
+  shown(alarm, h("p", {class: "small"}, "This browser cannot open the page without a signal: keep it open on the course. What you tap is kept all the same."));
+});
+draw().then(() => outbox.start(draw));

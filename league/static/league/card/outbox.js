@@ -1,0 +1,256 @@
+// Sends what waits, in the order it was written, each thing once.
+//
+// Once: every row has an id made at the tap. It is sent under that id until an answer came, however often; the service
+// knows the id. In order: rows of one card leave one after the other, and a row that failed holds back the later ones of
+// its card. One sender: tabs take turns by a lock. Right person: the token sent along belongs to the sign-in that was
+// asked who it is, and ends with it.
+
+import {unsound} from "./golf.js";
+import * as store from "./store.js";
+
+const API = "/api/v1/";
+const BATCH = 40;
+const LONGEST_WAIT = 60_000;
+const others = new BroadcastChannel("league-card");
+export const state = {is: "idle", who: null, until: 0};
+let told = () => {};
+let again = 0;
+let failures = 0;
+let isAsked = false;
+let isBusy = false;
+
+class Later extends Error {
+  constructor(why, seconds = 0) { super(why); this.why = why; this.seconds = seconds; }
+}
+
+export function start(listener) {
+  told = listener;
+  others.onmessage = () => told();
+  addEventListener("online", () => kick());
+  addEventListener("offline", () => { state.is = "offline"; told(); });
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) kick(); });
+  kick();
+}
+
+/** Something was written here: other tabs draw it too, and it leaves as soon as it can. */
+export function changed() {
+  others.postMessage("changed");
+  kick();
+}
+
+export function kick() {
+  clearTimeout(again);
+  isAsked = true;
+  if (!isBusy) run();
+}
+
+async function run() {
+  isBusy = true;
+  while (isAsked) {
+    isAsked = false;
+    try {
+      await (navigator.locks ? navigator.locks.request("league-card-outbox", sendAll) : sendAll());
+      failures = 0;
+      state.is = "idle";
+    } catch (fault) {
+      failures += 1;
+      state.is = fault instanceof Later ? fault.why : store.isFull(fault) ? "full" : "trouble";
+      if (!(fault instanceof Later)) console.warn(fault);
+      const wait = Math.max((fault.seconds ?? 0) * 1000, Math.min(LONGEST_WAIT, 1000 * 2 ** Math.min(failures, 7)));
+      if (state.is !== "signed out") again = setTimeout(kick, wait);
+    }
+    others.postMessage("changed");
+    told();
+  }
+  isBusy = false;
+}
+
+// The service
+
+async function fetched(path, options = {}) {
+  let answer;
+  try {
+    answer = await fetch(path, {credentials: "same-origin", cache: "no-store", signal: AbortSignal.timeout(20_000), ...options});
+  } catch {
+    throw new Later("offline");
+  }
+  if (answer.status === 429 || answer.status >= 500) throw new Later("trouble", Number(answer.headers.get("Retry-After")) || 0);
+  return answer;
+}
+
+async function askWho() {
+  const answer = await fetched("/card/who/");
+  if (answer.status === 401) throw new Later("signed out");
+  if (!answer.ok) throw new Later("trouble");
+  return answer.json();
+}
+
+/** {status, body}; the sign-in that was asked is the one that sends, or nothing is sent. */
+async function ask(who, method, path, body, key) {
+  const headers = {"Accept": "application/json"};
+  if (method !== "GET") headers["X-CSRFToken"] = who.csrf;
+  if (body !== undefined) headers["Content-Type"] = "application/json";
+  if (key) headers["Idempotency-Key"] = key;
+  const answer = await fetched(API + path, {method, headers, body: body === undefined ? undefined : JSON.stringify(body)});
+  if (answer.status === 401) throw new Later("signed out");
+  let read = null;
+  try { read = await answer.json(); } catch { /* an answer cut short: asked again under the same id */ }
+  if (read === null && answer.ok) throw new Later("offline");
+  if (answer.status === 403 && read?.code === "csrf") throw new Later("changed hands", 1);
+  if (answer.status === 409 && read?.code === "key_busy") throw new Later("trouble", 5);
+  return {status: answer.status, ok: answer.ok, body: read ?? {}};
+}
+
+// One turn
+
+async function sendAll() {
+  const before = await store.everything();
+  if (!before.rows.length && !navigator.onLine) throw new Later("offline");
+  const who = await askWho();
+  state.who = who;
+  if (before.facts.account !== who.player) await store.remember({account: who.player, name: who.name, kit: null});
+  const mine = before.cards.filter(card => card.account === who.player);
+  let stopped = null;
+  for (const card of mine) {
+    state.is = "sending";
+    try {
+      while (await step(who, card.client_id)) told();
+    } catch (fault) {
+      if (!(fault instanceof Later) || fault.why !== "trouble") throw fault;
+      stopped = fault; // one card that the service cannot take now does not hold back the others
+    }
+  }
+  await refresh(who);
+  if (stopped) throw stopped;
+}
+
+const FIRST = ["card", "mark", "settle", "send"];
+
+/** Sends the next thing of a card; false when nothing more can leave now. */
+async function step(who, id) {
+  const [card, rows] = [await store.cardOf(id), await store.rowsFor(id)];
+  if (!card) return false;
+  const free = rows.filter(row => !row.held);
+  const next = free.find(row => FIRST.includes(row.kind));
+  if (next && !rows.some(row => row.held && row.kind === "card")) {
+    if (next.kind === "card") return sendCard(who, card, next);
+    if (card.server && next.kind === "mark") {
+      const until = free.findIndex(row => row.kind === "settle" || row.kind === "send");
+      const marks = (until < 0 ? free : free.slice(0, until)).filter(row => row.kind === "mark" && !unsound(row.mark.value));
+      if (marks.length) return sendMarks(who, card, marks.slice(0, BATCH));
+    } else if (card.server && next.kind === "settle") return sendSettlement(who, card, next);
+    else if (card.server && next.kind === "send") return sendIn(who, card, next);
+  }
+  const reset = free.find(row => row.kind === "reset" && !state.noJournal);
+  return card.server && reset ? sendReset(who, card, reset) : false;
+}
+
+const heldBy = ({status, body}) => ({code: body.code ?? String(status), detail: body.detail ?? "The service refused it.", errors: body.errors ?? []});
+
+async function sendCard(who, card, row) {
+  await store.leaving([row.seq]);
+  const {client_id, tee, tee_version, holes_in_play, played_on, order_in_day, group, players} = card;
+  const body = {client_id, tee, tee_version, holes_in_play, played_on, order_in_day, players: players.map(one => one.id)};
+  if (group) body.group = group;
+  const answer = await ask(who, "POST", "cards/", body, row.key);
+  if (answer.ok) await store.arrived(card.client_id, [row.seq], {server: answer.body, stored_at: Date.now()});
+  else await store.hold([row.seq], heldBy(answer));
+  return answer.ok;
+}
+
+async function sendMarks(who, card, waiting) {
+  const rows = await store.leaving(waiting.map(row => row.seq));
+  if (!rows.length) return true;
+  const lineOf = player => card.server.lines.find(line => line.player === player)?.id ?? null;
+  const marks = rows.map(row => ({...row.mark, line: lineOf(row.player), number: row.number}));
+  const answer = await ask(who, "POST", `cards/${card.server.id}/marks/`, {device: await store.device(), marks});
+  if (answer.ok) {
+    await store.arrived(card.client_id, rows.map(row => row.seq), {server: answer.body, stored_at: Date.now()});
+    return true;
+  }
+  const named = new Set((answer.body.errors ?? []).map(one => /^marks\.(\d+)/.exec(one.field)?.[1]).filter(Boolean).map(Number));
+  const at = rows.filter((row, place) => named.has(place));
+  await store.hold((at.length ? at : rows).map(row => row.seq), heldBy(answer));
+  return at.length > 0;
+}
+
+async function sendSettlement(who, card, row) {
+  const rows = await store.leaving([row.seq]);
+  if (!rows.length) return true;
+  const line = card.server.lines.find(one => one.player === row.player)?.id ?? null;
+  const answer = await ask(who, "POST", `cards/${card.server.id}/settlements/`, {line, number: row.number, mark: row.mark}, row.key);
+  // Settled otherwise meanwhile: the fresh card shows how.
+  if (answer.ok) await store.arrived(card.client_id, [row.seq], {server: answer.body, stored_at: Date.now()});
+  else await store.arrived(card.client_id, [row.seq], {refused: heldBy(answer)});
+  return true;
+}
+
+async function sendIn(who, card, row) {
+  await store.leaving([row.seq]);
+  const answer = await ask(who, "POST", `cards/${card.server.id}/send/`, row.body ?? {}, row.key);
+  if (answer.ok) await store.arrived(card.client_id, [row.seq], {server: answer.body, stored_at: Date.now(), refused: null});
+  else await store.arrived(card.client_id, [row.seq], {refused: {...heldBy(answer), said: answer.body}});
+  return true;
+}
+
+async function sendReset(who, card, row) {
+  const line = card.server.lines.find(one => one.player === who.player)?.id ?? null;
+  await store.leaving([row.seq]);
+  const answer = await ask(who, "POST", "journal/resets/", {client_id: row.key, line, round: null, hole: row.number, done_at: row.done_at}, row.key);
+  if (answer.ok) await store.arrived(card.client_id, [row.seq], {});
+  else if (answer.status === 404) state.noJournal = true; // kept; asked again when the page is opened next
+  else await store.hold([row.seq], heldBy(answer));
+  return answer.ok;
+}
+
+// What is new there
+
+const cardFrom = told => ({
+  client_id: told.client_id, tee: told.tee, tee_version: told.tee_version, holes_in_play: told.holes_in_play,
+  played_on: told.played_on, order_in_day: told.order_in_day ?? 1, group: null,
+  players: told.lines.map(line => ({id: line.player, name: line.name})),
+});
+
+async function refresh(who) {
+  const kit = await ask(who, "GET", "cards/kit/");
+  if (kit.ok) await store.remember({kit: kit.body, kit_at: Date.now(), name: who.name});
+  const list = await ask(who, "GET", "cards/");
+  if (!list.ok) return;
+  const open = new Set();
+  for (const one of list.body.results ?? list.body) {
+    const told = one.lines ? one : (await ask(who, "GET", `cards/${one.id}/`)).body;
+    if (!told.lines) continue;
+    open.add(told.id);
+    await store.takeIn(who.player, who.name, told, cardFrom);
+  }
+  const {cards} = await store.everything();
+  for (const card of cards.filter(one => one.account === who.player && one.server && !open.has(one.server.id))) await close(who, card);
+}
+
+/** A card that is no longer open: sent from here, from another phone, or dropped. */
+async function close(who, card) {
+  const {ok, status, body} = await ask(who, "GET", `cards/${card.server.id}/`);
+  if (!ok && status !== 404) return;
+  if (ok && body.state === "open") return;
+  if (ok) await store.changeCard(card.client_id, {server: body});
+  const line = ok ? body.lines.find(one => one.player === who.player) : null;
+  const sent = ok && body.state === "sent"
+    ? {at: Date.now(), played_on: card.played_on, round: line?.round ?? null, waits: body.lines.filter(one => one.state === "waits").map(one => one.name)}
+    : null;
+  await store.letGo(card.client_id, sent);
+}
+
+/** Takes a card away where it is stored; true when it is gone there. */
+export async function drop(card) {
+  try {
+    const who = await askWho();
+    if (who.player !== card.account) return false;
+    const path = `${API}cards/${card.server.id}/`;
+    const read = await fetched(path);
+    if (read.status === 404) return true;
+    const answer = await fetched(path, {method: "DELETE", headers: {"X-CSRFToken": who.csrf, "If-Match": read.headers.get("ETag") ?? "*"}});
+    return answer.ok || answer.status === 404;
+  } catch {
+    return false;
+  }
+}

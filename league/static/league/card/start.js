@@ -1,0 +1,55 @@
+// What is open on this phone, and a new card.
+
+import {h, row} from "./dom.js";
+import {clock, counted, dayWords, holesShown, isEmpty, numbersOf, today} from "./golf.js";
+import {teeOf, teeWords} from "./kit.js";
+
+const PLAYED = {"18": "Eighteen holes", front: "First nine", back: "Second nine", "9": "Nine holes", "9x2": "Nine holes, twice"};
+
+export function startScreen({facts, cards, rows, acts, draft, lasting, who}) {
+  const mine = cards.filter(one => one.account === facts.account);
+  const others = cards.filter(one => one.account !== facts.account);
+  const {kit, sent} = facts;
+  return [
+    h("p", {id: "kept", class: "sans small", role: "status"}, who.words, who.link && [" ", h("a", {href: who.link[0]}, who.link[1])]),
+    sent && row("Sent", h("p", {}, `The card of ${dayWords(sent.played_on)} was stored, ${clock(sent.at)}. `, sent.round && h("a", {href: `/rounds/${sent.round}/`}, "Your round")),
+      sent.waits?.length > 0 && h("p", {class: "small"}, `Waits for a yes: ${sent.waits.join(", ")}.`)),
+    mine.length > 0 && row("Open", h("ul", {class: "list"}, mine.map(card => h("li", {}, h("a", {class: "act", href: `#/${card.client_id}/${nextHole(card, rows, facts.account)}`},
+      `${dayWords(card.played_on)}, ${teeWords(teeOf(kit, card.tee) ?? card.tee_told)}`), h("p", {class: "small"}, factOf(card, rows.filter(one => one.card === card.client_id))))))),
+    others.length > 0 && row("Somebody else’s", h("p", {}, `On this phone ${others.length === 1 ? "is" : "are"} ${counted(others.length, "card")} of ${[...new Set(others.map(one => one.account_name))].join(", ")}. ${others.length === 1 ? "It is" : "They are"} sent when ${others.length === 1 ? "its owner signs" : "their owners sign"} in here, and never under another name.`)),
+    row("A new card", kit?.tees?.length ? newCard({facts, kit, acts, draft}) : h("p", {}, "The tees are not on this phone yet. Open this page once where there is a signal; from then on a card can be opened anywhere.")),
+    row("On this phone", h("p", {class: "small"}, lasting === false
+      ? "The browser may clear this page’s storage when the phone runs short of space; it did not promise to keep it. A card that says “stored” is safe; until then it is on this phone alone. Adding this page to the home screen usually makes the storage last."
+      : "What you tap is kept on this phone at once, and sent when there is a signal. Clearing the browser’s data would lose what was not sent.")),
+  ];
+}
+
+function nextHole(card, rows, me) {
+  const all = holesShown(card, rows.filter(one => one.card === card.client_id));
+  const own = all.get(me) ?? all.values().next().value ?? new Map();
+  const numbers = numbersOf(card.holes_in_play);
+  return numbers.find(number => isEmpty(own.get(number)?.value)) ?? "whole";
+}
+
+function factOf(card, rows) {
+  const names = card.players.map(one => one.name).join(", ");
+  const state = rows.length ? "on this phone only" : card.stored_at ? `stored, ${clock(card.stored_at)}` : "";
+  return [names, state].filter(Boolean).join("; ");
+}
+
+function newCard({facts, kit, acts, draft}) {
+  const tee = teeOf(kit, draft.tee) ?? teeOf(kit, facts.last_tee) ?? kit.tees[0];
+  const choices = tee.holes_in_play ?? (tee.holes.length === 9 ? ["9", "9x2"] : ["18"]);
+  const field = (id, words, control, hint) => h("div", {class: "field"}, h("label", {for: id}, words), hint && h("p", {class: "hint"}, hint), control);
+  const option = (value, words, chosen) => { const made = h("option", {value}, words); made.selected = value === chosen; return made; };
+  const people = (kit.people ?? []).filter(one => one.id !== facts.account);
+  return h("form", {submit: event => { event.preventDefault(); acts.open(new FormData(event.target), tee); }},
+    draft.fault && h("p", {class: "warn", role: "alert"}, draft.fault),
+    field("tee", "Course and tee", h("select", {id: "tee", name: "tee", change: event => acts.draft({tee: event.target.value})}, kit.tees.map(one => option(one.id, `${teeWords(one)}${one.rated_for ? `, rated for ${one.rated_for}` : ""}`, tee.id)))),
+    field("holes", "Holes", h("select", {id: "holes", name: "holes"}, choices.map(one => option(one, PLAYED[one] ?? one, draft.holes)))),
+    field("day", "Day", h("input", {id: "day", name: "day", type: "date", required: true, value: draft.day ?? today()})),
+    h("fieldset", {class: "field"}, h("legend", {}, "Who is on the card, four at most"),
+      [{id: facts.account, name: `${facts.name}, yourself`}, ...people].map(one => h("label", {class: "opt"},
+        h("input", {id: `with-${one.id}`, type: "checkbox", name: "players", value: one.id, checked: (draft.players ?? [facts.account]).includes(one.id)}), h("bdi", {}, one.name)))),
+    h("p", {class: "acts"}, h("button", {id: "open", class: "btn"}, "Open the card")));
+}

@@ -1,0 +1,187 @@
+// What this phone keeps: cards, what waits to be sent, and what is needed to write without a signal.
+// Every function is one transaction, flushed to the disk before it returns: what the screen says is kept, is kept.
+
+import {holeShown, holesShown} from "./golf.js";
+
+const NAME = "league-card";
+let opening = null;
+
+const asked = request => new Promise((done, failed) => {
+  request.onsuccess = () => done(request.result);
+  request.onerror = () => failed(request.error);
+});
+
+function opened() {
+  opening ??= new Promise((done, failed) => {
+    const request = indexedDB.open(NAME, 1);
+    request.onupgradeneeded = () => {
+      const db = request.result;
+      db.createObjectStore("facts");
+      db.createObjectStore("cards", {keyPath: "client_id"});
+      db.createObjectStore("outbox", {keyPath: "seq", autoIncrement: true}).createIndex("card", "card");
+    };
+    request.onerror = () => { opening = null; failed(request.error); };
+    request.onsuccess = () => {
+      const db = request.result;
+      // A tab that clears the device, or brings a newer form of this database, must not wait for the others.
+      db.onversionchange = () => { db.close(); opening = null; };
+      db.onclose = () => { opening = null; };
+      done(db);
+    };
+  });
+  return opening;
+}
+
+async function within(mode, work) {
+  const db = await opened();
+  const deed = db.transaction(["facts", "cards", "outbox"], mode, {durability: "strict"});
+  const ended = new Promise((done, failed) => {
+    deed.oncomplete = () => done();
+    deed.onabort = () => failed(deed.error ?? new DOMException("not kept", "AbortError"));
+  });
+  const [facts, cards, outbox] = ["facts", "cards", "outbox"].map(name => deed.objectStore(name));
+  let result;
+  try {
+    result = await work({facts, cards, outbox});
+  } catch (fault) {
+    try { deed.abort(); } catch { /* the browser aborted it already */ }
+    await ended.catch(aborted => { if (aborted.name !== "AbortError") throw aborted; });
+    throw fault;
+  }
+  await ended;
+  return result;
+}
+
+const reading = work => within("readonly", work);
+const writing = work => within("readwrite", work);
+const rowsOf = async (outbox, card) => (await asked(outbox.index("card").getAll(card))).sort((a, b) => a.seq - b.seq);
+
+/** A full phone, said as such; anything else is a fault of ours. */
+export const isFull = fault => fault?.name === "QuotaExceededError" || fault?.inner?.name === "QuotaExceededError";
+
+export const everything = () => reading(async ({facts, cards, outbox}) => {
+  const [names, values, kept, rows] = await Promise.all(
+    [facts.getAllKeys(), facts.getAll(), cards.getAll(), outbox.getAll()].map(asked));
+  return {facts: Object.fromEntries(names.map((name, place) => [name, values[place]])), cards: kept, rows};
+});
+export const remember = given => writing(async ({facts}) => {
+  for (const [name, value] of Object.entries(given)) await asked(facts.put(value, name));
+});
+export const device = () => writing(async ({facts}) => {
+  const known = await asked(facts.get("device"));
+  if (known) return known;
+  const made = crypto.randomUUID();
+  await asked(facts.put(made, "device"));
+  return made;
+});
+
+// What a person does
+
+export const openCard = card => writing(async ({cards, outbox}) => {
+  await asked(cards.add({...card, history: [], server: null, stored_at: null, refused: null}));
+  await asked(outbox.add({account: card.account, card: card.client_id, kind: "card", tried: 0, key: card.client_id}));
+});
+
+/** Writes one hole: `change` makes the new value from the one that stands. A mark that nobody tried to send yet gives way. */
+export const writeHole = (id, player, number, change) => writing(async ({cards, outbox}) => {
+  const card = await asked(cards.get(id));
+  const rows = await rowsOf(outbox, id);
+  const before = holeShown(holesShown(card, rows), player, number).value;
+  const value = change(before);
+  await putMark({card, rows, outbox}, player, number, value);
+  card.history.push({player, number, before});
+  if (card.history.length > 200) card.history.shift();
+  await asked(cards.put({...card, refused: null}));
+});
+
+async function putMark({card, rows, outbox}, player, number, value) {
+  const standing = holeShown(holesShown(card, rows), player, number);
+  const last = rows.findLast(one => one.kind === "mark" && one.player === player && one.number === number);
+  const isFresh = last && !last.tried && !last.held;
+  const over = isFresh ? last.mark.over : standing.mark;
+  const mark = {client_id: crypto.randomUUID(), over, value, claimed_at: new Date().toISOString()};
+  if (isFresh) await asked(outbox.delete(last.seq));
+  await asked(outbox.add({account: card.account, card: card.client_id, kind: "mark", tried: 0, player, number, mark}));
+}
+
+/** Takes back the last thing written on this phone; returns it, or null. */
+export const undo = id => writing(async ({cards, outbox}) => {
+  const card = await asked(cards.get(id));
+  const last = card.history.pop();
+  if (!last) return null;
+  await putMark({card, rows: await rowsOf(outbox, id), outbox}, last.player, last.number, last.before);
+  await asked(cards.put(card));
+  return last;
+});
+
+/** Anything else that goes out: "settle", "send", "reset". */
+export const queue = (id, kind, given = {}) => writing(async ({cards, outbox}) => {
+  const card = await asked(cards.get(id));
+  if (kind === "send" && (await rowsOf(outbox, id)).some(one => one.kind === "send")) return;
+  await asked(cards.put({...card, refused: null}));
+  await asked(outbox.add({account: card.account, card: id, kind, tried: 0, key: crypto.randomUUID(), ...given}));
+});
+
+export const changeCard = (id, given) => writing(async ({cards}) => {
+  const card = await asked(cards.get(id));
+  if (card) await asked(cards.put({...card, ...given}));
+});
+/** What a person gives up: rows that the service refused, or a card that never left this phone. */
+export const forgetRows = (id, seqs) => writing(async ({outbox}) => {
+  for (const one of await rowsOf(outbox, id)) if (seqs.includes(one.seq)) await asked(outbox.delete(one.seq));
+});
+export const retryRows = id => writing(async ({outbox}) => {
+  for (const one of await rowsOf(outbox, id)) if (one.held) await asked(outbox.put({...one, held: null}));
+});
+export const removeCard = id => writing(async ({cards, outbox}) => {
+  for (const one of await rowsOf(outbox, id)) await asked(outbox.delete(one.seq));
+  await asked(cards.delete(id));
+});
+
+// What the sending does
+
+/** Notes that these rows are about to leave: from now on they are never changed, only followed. */
+export const leaving = seqs => writing(async ({outbox}) => {
+  const found = [];
+  for (const seq of seqs) {
+    const one = await asked(outbox.get(seq));
+    if (!one) continue;
+    await asked(outbox.put({...one, tried: one.tried + 1}));
+    found.push(one);
+  }
+  return found;
+});
+/** The service has them: rows go and its answer stays, both or neither. */
+export const arrived = (id, seqs, given) => writing(async ({cards, outbox}) => {
+  for (const seq of seqs) await asked(outbox.delete(seq));
+  const card = await asked(cards.get(id));
+  if (card) await asked(cards.put({...card, ...given}));
+});
+export const hold = (seqs, held) => writing(async ({outbox}) => {
+  for (const seq of seqs) {
+    const one = await asked(outbox.get(seq));
+    if (one) await asked(outbox.put({...one, held}));
+  }
+});
+export const rowsFor = id => reading(({outbox}) => rowsOf(outbox, id));
+export const cardOf = id => reading(({cards}) => asked(cards.get(id)));
+/** A card that another phone opened, or what became of one that is here. */
+export const takeIn = (account, name, told, known) => writing(async ({cards}) => {
+  const card = await asked(cards.get(told.client_id));
+  if (card && card.account !== account) return;
+  await asked(cards.put({history: [], refused: null, ...(card ?? known(told)), account, account_name: name, server: told, stored_at: card?.stored_at ?? Date.now()}));
+});
+/** A card that is done leaves the phone, unless something of it still waits for a person or a signal. */
+export const letGo = (id, sent) => writing(async ({facts, cards, outbox}) => {
+  if ((await rowsOf(outbox, id)).length) return false;
+  await asked(cards.delete(id));
+  if (sent) await asked(facts.put(sent, "sent"));
+  return true;
+});
+
+/** The phone forgets everything of this service. */
+export async function clearDevice() {
+  await writing(async ({facts, cards, outbox}) => {
+    for (const store of [facts, cards, outbox]) await asked(store.clear());
+  });
+}

@@ -1,0 +1,105 @@
+"""A phone with the card on it: a browser profile, and what its owner does with a thumb."""
+
+import os
+import signal
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from league.models import Player
+from tests import build, servers
+
+SIZE = {"width": 390, "height": 844}
+
+
+class Phone:
+    def __init__(self, context: BrowserContext, server: str) -> None:
+        self.context, self.server = context, server
+        self.page: Page = context.pages[0] if context.pages else context.new_page()
+
+    def sign_in(self, player: Player) -> None:
+        """The cookie lasts, as the real one does."""
+        value = build.signed_in(player).cookies["session"].value
+        cookie: Any = {"name": "session", "value": value, "url": self.server, "expires": 4_102_444_800}
+        self.context.add_cookies([cookie])
+
+    def sign_out(self) -> None:
+        self.context.clear_cookies(name="session")
+
+    def open(self, *, kept: bool = True) -> Page:
+        """The card's page; `kept`: and wait until the phone could open it without a signal."""
+        self.page.goto(f"{self.server}/card/")
+        if kept:
+            self.page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+            self.page.wait_for_function(
+                "async () => (await Promise.all((await caches.keys()).map(async name =>"
+                " (await (await caches.open(name)).keys()).length))).some(n => n > 5)"
+            )
+            expect(self.page.get_by_role("button", name="Open the card")).to_be_visible()
+        return self.page
+
+    def new_card(self, *others: str) -> None:
+        for name in others:
+            self.page.get_by_label(name, exact=True).check()
+        self.page.get_by_role("button", name="Open the card").click()
+        expect(self.page.get_by_role("heading", name="1", exact=True)).to_be_visible()
+
+    def tap(self, **keys: int) -> None:
+        """`strokes=5, putts=2`: and each is seen to be kept."""
+        for name, value in keys.items():
+            key = self.page.locator(f"label:has(#{name}-{value})")
+            key.click()
+            expect(key).to_have_class("kept")
+
+    def go_on(self) -> None:
+        self.page.locator("#on").click()
+
+    def says(self, words: str) -> None:
+        expect(self.page.locator("#kept")).to_contain_text(words, timeout=15_000)
+
+    def waiting(self) -> int:
+        """How many things in the phone's storage still have to be sent."""
+        found = self.page.evaluate(
+            """() => new Promise(done => { const asked = indexedDB.open("league-card"); asked.onsuccess = () => {
+            const count = asked.result.transaction("outbox").objectStore("outbox").count();
+            count.onsuccess = () => { asked.result.close(); done(count.result); }; }; })"""
+        )
+        return int(found)
+
+
+@contextmanager
+def phone(browser: Browser, server: str, player: Player | None = None, **options: Any) -> Iterator[Phone]:
+    context = browser.new_context(**{"viewport": SIZE, "locale": "en-GB", "reduced_motion": "reduce", **options})
+    held = Phone(context, server)
+    if player:
+        held.sign_in(player)
+    yield held
+    context.close()
+
+
+def lasting(browser: Browser, folder: Path, server: str) -> Phone:
+    """A profile on the disk, which outlives its browser."""
+    context = browser.browser_type.launch_persistent_context(
+        folder,
+        executable_path=servers.chromium(),
+        args=["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking"],
+        viewport={"width": 390, "height": 844},
+        locale="en-GB",
+    )
+    return Phone(context, server)
+
+
+def kill(folder: Path) -> None:
+    """SIGKILL to the browser that uses this profile; its children go with it."""
+    for entry in Path("/proc").iterdir():
+        if not entry.name.isdigit():
+            continue
+        try:
+            words = (entry / "cmdline").read_bytes().split(b"\0")
+        except OSError:
+            continue
+        if f"--user-data-dir={folder}".encode() in words and not any(word.startswith(b"--type=") for word in words):
+            os.kill(int(entry.name), signal.SIGKILL)

@@ -1,0 +1,168 @@
+"""The card without a signal: from the first tee to the car park, through closed, killed and doubled browsers."""
+
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import pytest
+from playwright.sync_api import Browser, Error, expect
+
+from tests import build
+from tests.browser.card_service import CardService
+from tests.browser.phone import kill, lasting, phone
+from tests.build import People
+
+pytestmark = pytest.mark.django_db(transaction=True)
+STROKES = (5, 4, 3, 6, 5, 5, 4, 4, 6, 5, 5, 4, 5, 5, 6, 3, 5, 7)
+
+
+class Course(NamedTuple):
+    url: str
+    people: People
+    service: CardService
+
+
+@pytest.fixture
+def links(live_server: Any, settings: Any) -> Course:
+    settings.CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+    people = build.people()
+    return Course(live_server.url, people, CardService(people, build.tee(build.course(people.group))))
+
+
+def test_a_whole_round_without_a_signal_arrives_once_and_in_order(browser: Browser, links: Course) -> None:
+    with phone(browser, links.url, links.people.ann) as held:
+        links.service.serve(held.context)
+        held.open()
+        held.context.set_offline(True)
+        held.new_card()
+        for strokes in STROKES:
+            held.tap(strokes=strokes, putts=2)
+            held.go_on()
+        held.says("On this phone only: eighteen holes. It waits for a signal.")
+        held.page.reload()
+        expect(held.page.locator("tfoot")).to_contain_text(str(sum(STROKES)))
+        assert not links.service.cards
+        held.context.set_offline(False)
+        held.says("Stored")
+        assert held.waiting() == 0
+        [card] = links.service.cards.values()
+        assert {hole["number"]: hole["value"] for hole in card["lines"][0]["holes"]} == {
+            number: {"strokes": strokes, "putts": 2} for number, strokes in enumerate(STROKES, 1)
+        }
+        assert [mark["number"] for mark in links.service.marks] == list(range(1, 19))
+        held.page.get_by_role("button", name="Send the card").click()
+        expect(held.page.get_by_role("heading", name="Sent")).to_be_visible()
+        assert card["state"] == "sent"
+
+
+def test_an_answer_that_got_lost_stores_nothing_twice(browser: Browser, links: Course) -> None:
+    lost: list[str] = []
+
+    def loses_each_once(method: str, path: str) -> str:
+        kind = path.strip("/").rsplit("/", 1)[-1]
+        if method == "POST" and kind not in lost:
+            lost.append(kind)
+            return "after"
+        return ""
+
+    links.service.breaks = loses_each_once
+    with phone(browser, links.url, links.people.ann) as held:
+        links.service.serve(held.context)
+        held.open()
+        held.new_card("Eve")
+        held.tap(strokes=5)
+        held.says("Stored")
+        held.page.locator("#on").click()
+        held.tap(strokes=4, putts=1)
+        held.says("Stored")
+        assert len(lost) == 2
+    [card] = links.service.cards.values()
+    assert [(hole["number"], hole["value"]) for hole in card["lines"][0]["holes"]] == [
+        (1, {"strokes": 5}),
+        (2, {"strokes": 4, "putts": 1}),
+    ]
+    assert [post for post in links.service.asked if post == ("POST", "cards/")] == [("POST", "cards/")] * 2
+
+
+def test_a_browser_closed_and_killed_keeps_every_tap(browser: Browser, links: Course, tmp_path: Path) -> None:
+    folder = tmp_path / "profile"
+    held = lasting(browser, folder, links.url)
+    links.service.serve(held.context)
+    held.sign_in(links.people.ann)
+    held.open()
+    held.context.set_offline(True)
+    held.new_card()
+    held.tap(strokes=6)
+    held.context.close()
+
+    # Two days later, another browser, no signal: the page opens, the six is there. Then the phone dies in mid-sending.
+    held = lasting(browser, folder, links.url)
+    held.context.set_offline(True)
+    held.page.goto(f"{links.url}/card/")
+    held.page.get_by_role("link", name="Marsh Links").click()
+    held.page.locator("#back").click()
+    expect(held.page.locator("label:has(#strokes-6)")).to_have_class("kept")
+    held.tap(putts=3)
+    links.service.breaks = lambda method, path: "after" if method == "POST" and not path.endswith("marks/") else ""
+    links.service.serve(held.context)
+    held.sign_in(links.people.ann)
+    held.context.set_offline(False)
+    expect.set_options(timeout=5_000)
+    held.page.wait_for_timeout(1_500)
+    kill(folder)
+    with pytest.raises(Error):
+        held.page.reload()
+    links.service.breaks = lambda method, path: ""
+
+    held = lasting(browser, folder, links.url)
+    links.service.serve(held.context)
+    held.sign_in(links.people.ann)
+    held.page.goto(f"{links.url}/card/#/")
+    held.says("")
+    expect(held.page.get_by_text("stored,")).to_be_visible(timeout=15_000)
+    assert held.waiting() == 0
+    held.context.close()
+    [card] = links.service.cards.values()
+    assert card["lines"][0]["holes"][0]["value"] == {"strokes": 6, "putts": 3}
+
+
+def test_two_tabs_send_once_and_show_the_same(browser: Browser, links: Course) -> None:
+    with phone(browser, links.url, links.people.ann) as held:
+        links.service.serve(held.context)
+        held.open()
+        held.context.set_offline(True)
+        held.new_card()
+        other = held.context.new_page()
+        other.goto(held.page.url)
+        held.tap(strokes=5)
+        expect(other.locator("label:has(#strokes-5)")).to_have_class("kept")
+        other.locator("label:has(#putts-1)").click()
+        expect(held.page.locator("label:has(#putts-1)")).to_have_class("kept")
+        held.context.set_offline(False)
+        held.says("Stored")
+        assert held.waiting() == 0
+        expect(other.locator("#kept")).to_contain_text("Stored")
+    posts = [post for post in links.service.asked if post[0] == "POST"]
+    assert len(posts) == len(set(posts)) == 2
+    assert [mark["value"] for mark in links.service.marks] == [{"strokes": 5, "putts": 1}]
+
+
+def test_undo_goes_back_tap_by_tap_also_after_the_page_was_left(browser: Browser, links: Course) -> None:
+    with phone(browser, links.url, links.people.ann) as held:
+        links.service.serve(held.context)
+        held.open()
+        held.new_card()
+        held.tap(strokes=5, putts=2)
+        held.says("Stored")
+        held.go_on()
+        held.tap(strokes=8)
+        held.page.reload()
+        held.page.get_by_role("button", name="Undo").click()
+        expect(held.page.locator("label:has(#strokes-8)")).not_to_have_class("kept")
+        held.page.get_by_role("button", name="Undo").click()
+        expect(held.page.get_by_role("heading", name="1", exact=True)).to_be_visible()
+        expect(held.page.locator("label:has(#putts-2)")).not_to_have_class("kept")
+        expect(held.page.locator("label:has(#strokes-5)")).to_have_class("kept")
+        held.says("Stored")
+    [card] = links.service.cards.values()
+    values = {hole["number"]: hole["value"] for hole in card["lines"][0]["holes"]}
+    assert (values[1], values.get(2)) == ({"strokes": 5}, None)
