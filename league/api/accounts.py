@@ -27,7 +27,7 @@ from league.reports.leaving import person_archive
 from league.services import accounts, audit, leaving, tokens
 from league.services import members as services
 
-SCOPES = ("read", "write")
+SCOPES = ("read", "write", "journal")
 
 
 @extend_schema_field({"type": "string", "maxLength": 200})
@@ -69,7 +69,7 @@ class PasswordIn(Strict):
 
 class TokenIn(PasswordIn):
     name = Text(NAME)
-    scopes = serializers.ListField(child=Choice(SCOPES), min_length=1, max_length=2)
+    scopes = serializers.ListField(child=Choice(SCOPES), min_length=1, max_length=3)
     days = Whole(1, 365)
 
 

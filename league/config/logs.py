@@ -37,6 +37,8 @@ def logging_for(level: str) -> Mapping[str, object]:
         "loggers": {
             "django": {"handlers": [], "level": level, "propagate": True},
             "django.server": {"handlers": [], "level": level, "propagate": True},
+            # Never statements: their values hold what people typed.
+            "django.db.backends": {"handlers": [], "level": "WARNING", "propagate": True},
             "gunicorn.error": {"handlers": [], "level": "WARNING", "propagate": True},
             "gunicorn.access": {"handlers": [], "level": "WARNING", "propagate": False},
         },

@@ -292,6 +292,14 @@ DEFAULT_FROM_EMAIL = env_text("LEAGUE_MAIL_FROM", "league@localhost")
 
 LOGGING = logging_for(env_choice("LEAGUE_LOG_LEVEL", "WARNING", ("DEBUG", "INFO", "WARNING", "ERROR")))
 
+# The journal. Its text is sealed when there are keys, which are kept here and never in the database: the first seals,
+# all of them open. LEAGUE_ERASERS and LEAGUE_EXPORTS are how a person who leaves takes the journal along, without the
+# league knowing it: functions of a player, and functions of an account that give tables of the archive.
+
+JOURNAL_KEYS = env_list("LEAGUE_JOURNAL_KEYS", [])
+LEAGUE_ERASERS = ["journal.services.leaving.forget_player"]
+LEAGUE_EXPORTS = ["journal.archive.tables_of"]
+
 # Golf: a check of the form only, since the rules name no upper bound for a hole.
 
 LEAGUE_MOST_STROKES_A_HOLE = env_int("LEAGUE_MOST_STROKES_A_HOLE", 25, 10, 99)

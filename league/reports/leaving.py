@@ -10,8 +10,10 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
+from django.conf import settings
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.module_loading import import_string
 
 from league.exchange.cells import guarded
 from league.models import (
@@ -345,7 +347,9 @@ def tables_of(account: Account) -> list[Table]:
         ("tokens", "Your API tokens, without their values.", TOKENS, Token.objects.filter(account=account)),
         ("sign_ins", "Where you are signed in.", SIGN_INS, SignIn.objects.filter(account=account)),
     ]
-    return [Table(name, meaning, columns, list(rows)) for name, meaning, columns, rows in listed]
+    own = [Table(name, meaning, columns, list(rows)) for name, meaning, columns, rows in listed]
+    others = (import_string(name)(account) for name in settings.LEAGUE_EXPORTS)
+    return [*own, *(table for tables in others for table in tables)]
 
 
 def _places(player: Player) -> Iterable[Membership]:

@@ -9,6 +9,7 @@ from django.conf import settings
 from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.module_loading import import_string
 
 from league.models import (
     Account,
@@ -120,6 +121,8 @@ def _erase_player(player: Player, now: datetime, actor: Player | None = None) ->
     The Erasure row opens the ledger for deleting (the database refuses it otherwise) and stays as the proof.
     """
     erasure = Erasure.objects.create(id=uuid.uuid4(), player_number=player.pk, begun_at=now)
+    for eraser in settings.LEAGUE_ERASERS:
+        import_string(eraser)(player)
     _delete_record(player)
     _delete_words(player)
     _end_places(player, now, actor)

@@ -1,6 +1,5 @@
 """Forms of the pages about accounts; the fields and forms that others share; sending a form once."""
 
-import hashlib
 import secrets
 from collections.abc import Callable, Iterator
 from functools import cache
@@ -11,6 +10,7 @@ from django import forms
 from django.contrib.auth.password_validation import validate_password
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
+from django.utils.crypto import salted_hmac
 
 from league.exchange.text import TextFault, clean_text
 from league.models import Account, LengthUnit, RatedFor, Tee, Theme
@@ -293,12 +293,14 @@ def send_once(request: HttpRequest, act: Callable[[], str], also: str = "") -> H
     """Do it, or, when this form came before just as it is, lead to where the first one led.
 
     `act` answers with an address. The entries are part of the key: a form that was changed and sent again is another.
-    `also` stands for what came beside the entries, such as the digest of a file.
+    Kept is a keyed digest, so nobody who reads the table can try out what may have been typed. `also` stands for what
+    came beside the entries, such as the digest of a file.
     """
     key = request.POST.get("key", "")
     if not 16 <= len(key) <= 64 or not KEY_CHARACTERS.issuperset(key) or not isinstance(request.user, Account):
         return see_other(act())
-    digest = hashlib.sha256(repr([key, also, *_entries(request)]).encode("utf-8", "replace")).hexdigest()
+    entered = repr([key, also, *_entries(request)]).encode("utf-8", "replace")
+    digest = salted_hmac("league.web.forms", entered, algorithm="sha256").hexdigest()
     sent = SentKey(request.user, "POST", request.path, digest, digest)
     answer, _ = run_once(sent=sent, act=lambda: StoredAnswer(303, act()))
     return see_other(answer.body)

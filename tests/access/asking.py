@@ -42,6 +42,7 @@ ARGUMENTS: dict[str, dict[str, str]] = {
     "token_id": {"": "read token", "withdrawn": "over token"},
     "sign_in_id": {"": "sign-in"},
     "club_id": {"": "club"},
+    "reset_id": {"": "reset"},
     "barrier_id": {"": "barrier", "hidden": "hidden barrier"},
 }
 """For each name in an address, the rows it is tried with; the first without a word, the others under their own."""
@@ -161,6 +162,8 @@ def sent(world: World) -> dict[tuple[str, str], Any]:
         ("api-club-shots", "POST"): {"shots": [{"carry": 121, "off_line": -4}]},
         ("api-barriers", "POST"): {"score": 89},
         ("api-barrier", "PATCH"): {"hidden": True},
+        ("api-journal-routine", "PATCH"): {"sentence": "Back to the target.", "breaths": 2},
+        ("api-journal-resets", "POST"): {"client_id": INVENTED, "hole": 3},
         ("api-rounds", "POST"): {"tee": tee, "played_on": "2026-07-01", "gross": 95},
         ("api-round", "PATCH"): {"note": "Wind."},
         ("api-round", "DELETE"): {"reason": "Not mine."},

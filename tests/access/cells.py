@@ -226,6 +226,12 @@ api-club-shots                    GET    200  404  404  404  404  404  404  404 
 api-club-shots                    POST   200  404  404  404  404  404  404  404  404  403  200  401
 api-shot                          GET    200  404  404  404  404  404  404  404  404  200  200  401
 api-shot                          DELETE 204  404  404  404  404  404  404  404  404  403  204  401
+api-journal-routine               GET    200  200  200  200  200  200  200  200  404  403  403  401
+api-journal-routine               PATCH  200  200  200  200  200  200  200  200  404  403  403  401
+api-journal-resets                GET    200  200  200  200  200  200  200  200  404  403  403  401
+api-journal-resets                POST   201  201  201  201  201  201  201  201  404  403  403  401
+api-journal-reset                 GET    200  404  404  404  404  404  404  404  404  403  403  401
+api-journal-reset                 DELETE 204  404  404  404  404  404  404  404  404  403  403  401
 api-player-barriers               GET    200  200  200  200  200  404  404  404  404  200  200  401
 api-player-barriers gus           GET    200  200  200  200  200  404  404  404  404  200  200  401
 api-player-barriers cat           GET    404  404  404  404  404  404  404  200  404  404  404  401

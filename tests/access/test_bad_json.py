@@ -103,6 +103,8 @@ def junk_for(shape: dict[str, Any]) -> list[Any]:
         return [*IDS, *nothing]
     if shape.get("format") == "date":
         return [*DAYS, *nothing]
+    if shape.get("format") == "date-time":
+        return ["today", "2026-04-31T10:00:00Z", 45123, True, [], {}, *nothing]
     if "enum" in shape:
         return [7, True, [], "nonsense", "a\x00b", *nothing]
     if kind == "string":

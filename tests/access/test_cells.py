@@ -10,6 +10,7 @@ from django.test.utils import CaptureQueriesContext
 
 from tests.access.asking import INVENTED, METHODS, PUBLIC, address_of, ask, labels, routes
 from tests.access.cells import API, PAGES
+from tests.access.journal_world import JOURNAL, SHARED
 from tests.access.pages import faults_of
 from tests.access.world import NOBODY, OWN_COURSE, PEOPLE, World, canaries, taken_back
 
@@ -120,6 +121,10 @@ def _leaks(world: World, person: str, answer: HttpResponse) -> list[str]:
         found.append("ann's e-mail")
     if world.ids["hidden barrier"] in text and person not in ("ann", "read", "write"):
         found.append("ann's hidden barrier")
+    if JOURNAL in text and person != "ann":
+        found.append("ann's journal")
+    if SHARED in text and person not in ("ann", "dan"):
+        found.append("ann's shared look-back")
     if OWN_COURSE in text and person in ("fay", "rex", "cat", "staff", NOBODY, *OVER):
         found.append("ann's own course")
     return [f"{person} reads {what}" for what in found]

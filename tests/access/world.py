@@ -19,6 +19,7 @@ from league.services.barriers import set_barrier
 from league.services.courses import CourseFacts, create_course
 from league.services.rounds import HoleFacts, RoundFacts, post_round
 from tests import build
+from tests.access.journal_world import build_journal
 
 NOBODY = "nobody"
 PEOPLE = ("ann", "ben", "dan", "sue", "kim", "fay", "rex", "cat", "staff")
@@ -86,6 +87,7 @@ def build_world() -> World:
     _rounds(world, players)
     _barriers(world)
     _carry_book(world)
+    build_journal(people, world.ids)
     _imports(world)
     _links_and_tokens(world)
     members.leave_group(membership=Membership.objects.get(group=group, player=fay))

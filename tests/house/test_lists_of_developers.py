@@ -30,7 +30,7 @@ def route_names(patterns: Iterable[URLPattern | URLResolver]) -> Iterator[str]:
 
 def rule_codes() -> Iterator[str]:
     """The first argument of every RuleBroken(...) that is written out."""
-    for path in (ROOT / "league").rglob("*.py"):
+    for path in (*(ROOT / "league").rglob("*.py"), *(ROOT / "journal").rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "RuleBroken" and node.args:
                 first = node.args[0]

@@ -1,0 +1,153 @@
+"""The reset over the API: its words, and the mark that it was done."""
+
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.urls import URLPattern, URLResolver, path
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from journal import access
+from journal.api.base import Private
+from journal.library import DEFAULT_BREATHS, DEFAULT_SENTENCE, MOST_BREATHS
+from journal.models import Reset, Routine
+from journal.services import resets
+from league.api import fields
+from league.api.base import Answer, tagged
+from league.api.paging import QUERY, page, page_of
+
+SENTENCE_CHARACTERS = 200
+
+
+class Moment(serializers.DateTimeField):
+    """A phone's clock: kept as a claim, so any year will do that the calendar has."""
+
+    def to_internal_value(self, value: Any) -> datetime:
+        if not isinstance(value, str):
+            raise serializers.ValidationError("Write the moment as 2026-04-03T10:15:00Z.", code="date")
+        return super().to_internal_value(value)
+
+
+class RoutineIn(fields.Strict):
+    sentence = fields.Text(SENTENCE_CHARACTERS, required=False, allow_blank=True, help_text="Empty: the usual one.")
+    breaths = fields.Whole(0, MOST_BREATHS, required=False)
+
+
+class RoutineOut(serializers.Serializer[Any]):
+    sentence = fields.Text(SENTENCE_CHARACTERS)
+    breaths = fields.Whole(0, MOST_BREATHS)
+    is_own = fields.Flag(help_text="false: the usual sentence, for there is none of your own.")
+    version = fields.Whole(0, 99999)
+
+
+class ResetIn(fields.Strict):
+    client_id = fields.Id(help_text="Made on the phone: sent again, it is the same mark.")
+    line = fields.Id(required=False, allow_null=True, help_text="Your own line of a card.")
+    round = fields.Id(required=False, allow_null=True, help_text="Your own round.")
+    hole = fields.Whole(1, 18, required=False, allow_null=True)
+    done_at = Moment(required=False, allow_null=True, help_text="By the phone's clock.")
+
+
+class ResetOut(serializers.Serializer[Any]):
+    id = fields.Id()
+    client_id = fields.Id()
+    line = fields.Id(allow_null=True)
+    round = fields.Id(allow_null=True, help_text="Also when the card became a round later.")
+    hole = fields.Whole(1, 18, allow_null=True)
+    done_at = serializers.DateTimeField(allow_null=True)
+    stored_at = serializers.DateTimeField()
+
+
+def routine_out(routine: Routine | None) -> dict[str, Any]:
+    own = routine.sentence if routine else ""
+    return {
+        "sentence": own or DEFAULT_SENTENCE,
+        "breaths": routine.breaths if routine else DEFAULT_BREATHS,
+        "is_own": bool(own),
+        "version": routine.version if routine else 0,
+    }
+
+
+def reset_out(reset: Reset) -> dict[str, Any]:
+    played = reset.round_played
+    return {
+        "id": str(reset.pk),
+        "client_id": str(reset.client_id),
+        "line": str(reset.line_id) if reset.line_id else None,
+        "round": str(played.pk) if played else None,
+        "hole": reset.hole,
+        "done_at": reset.done_at.isoformat() if reset.done_at else None,
+        "stored_at": reset.stored_at.isoformat(),
+    }
+
+
+class OwnRoutine(Private):
+    """Your own words for the reset. Nobody else reads them."""
+
+    @extend_schema(responses={200: RoutineOut})
+    def get(self, request: Request) -> Response:
+        access.own_player(self.account)
+        routine = access.own_routine(self.account)
+        return tagged(Response(routine_out(routine)), routine.version if routine else 0)
+
+    @extend_schema(request=RoutineIn, responses={200: RoutineOut})
+    def patch(self, request: Request) -> Response:
+        player = access.own_player(self.account)
+        routine = access.own_routine(self.account)
+        self.require_match(request, routine.version if routine else 0, lambda: routine_out(routine))
+        fresh = resets.word_routine(player=player, **self.read(RoutineIn))
+        return tagged(Response(routine_out(fresh)), fresh.version)
+
+
+class Resets(Private):
+    """Marks that a reset was done, newest first; no card and no group knows of them."""
+
+    query = QUERY
+
+    @extend_schema(responses={200: page_of(ResetOut)})
+    def get(self, request: Request) -> Response:
+        return Response(page(self, access.own_resets(self.account), reset_out, ("-stored_at", "-pk")))
+
+    @extend_schema(request=ResetIn, responses={201: ResetOut})
+    def post(self, request: Request) -> Response:
+        player = access.own_player(self.account)
+        sent = self.read(ResetIn)
+        line, played = self.named_line(sent), self.named_round(sent)
+
+        def act() -> UUID:
+            made = resets.mark_reset(
+                player=player,
+                client_id=sent["client_id"],
+                line=line,
+                played=played,
+                hole=sent.get("hole"),
+                done_at=sent.get("done_at"),
+            )
+            return made.pk
+
+        def afresh(reset_id: UUID) -> Answer:
+            found = access.own_reset(self.account, reset_id)
+            return Answer(reset_out(found), headers={"Location": f"{request.path}{found.pk}/"})
+
+        return self.made_once(request, act, afresh)
+
+
+class ResetDetail(Private):
+    @extend_schema(responses={200: ResetOut})
+    def get(self, request: Request, reset_id: UUID) -> Response:
+        return Response(reset_out(access.own_reset(self.account, reset_id)))
+
+    @extend_schema(responses={204: None})
+    def delete(self, request: Request, reset_id: UUID) -> Response:
+        resets.drop_reset(reset=access.own_reset(self.account, reset_id))
+        return Response(status=204)
+
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("routine/", OwnRoutine.as_view(), name="api-journal-routine"),
+    path("resets/", Resets.as_view(), name="api-journal-resets"),
+    path("resets/<uuid:reset_id>/", ResetDetail.as_view(), name="api-journal-reset"),
+]

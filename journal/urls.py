@@ -1,0 +1,7 @@
+"""Every address of the journal: `API` under /api/v1/journal/, `PAGES` under /journal/."""
+
+from django.urls import URLPattern, URLResolver
+
+from journal.api import resets
+
+API: list[URLPattern | URLResolver] = [*resets.urlpatterns]

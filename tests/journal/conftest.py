@@ -1,0 +1,38 @@
+from datetime import date
+
+import pytest
+from django.test import Client
+
+from league.models import Player, Round, Tee
+from league.services.rounds import HoleFacts, RoundFacts, post_round
+from tests import build
+
+
+@pytest.fixture
+def people() -> build.People:
+    return build.people()
+
+
+@pytest.fixture
+def tee(people: build.People) -> Tee:
+    return build.tee(build.course(people.group))
+
+
+@pytest.fixture
+def ann(people: build.People) -> Client:
+    return build.signed_in(people.ann)
+
+
+def play(player: Player, tee: Tee, day: int, worst: int = 0) -> Round:
+    """Bogey on every hole, and five over on the hole named."""
+    over = {worst: 5}
+    holes = tuple(
+        HoleFacts(number=hole.number, strokes=hole.par + over.get(hole.number, 1), putts=2) for hole in tee.holes.all()
+    )
+    facts = RoundFacts(tee=tee, played_on=date(2026, 5, day), holes=holes)
+    return post_round(player=player, facts=facts, posted_by=player)
+
+
+@pytest.fixture
+def played(people: build.People, tee: Tee) -> Round:
+    return play(people.ann, tee, 1, worst=4)
