@@ -7,6 +7,7 @@ from league.charts.carries import CarryRow, carry_ranges
 from league.charts.dots import twenty_dots
 from league.charts.drawing import Column, Picture, Row
 from league.charts.hole import hole_strip
+from league.charts.hole_words import known_words, not_known, whole_words
 from league.charts.ladder import Rung, leak_ladder
 from league.charts.level import ProgressPoint, progress_line
 from league.charts.pace import PlayedHole, pace_line
@@ -32,7 +33,9 @@ __all__ = [
     "group_strip",
     "hole_strip",
     "index_words",
+    "known_words",
     "leak_ladder",
+    "not_known",
     "pace_line",
     "progress_line",
     "said_and_happened",
@@ -41,4 +44,5 @@ __all__ = [
     "step_words",
     "tenths_words",
     "twenty_dots",
+    "whole_words",
 ]

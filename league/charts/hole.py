@@ -128,7 +128,8 @@ class _Placed:
         outer, outside, away = (self.left, "end", -3) if is_left else (self.right, "", 3)
         spots = [middle + by for by in (0, 14, -14, 28, -28, 42, -42)]
         words = f"{number} {KINDS[self.trouble.kind]}"
-        if 0 < outer < 1:
+        room = (outer if is_left else 1 - outer) * drawing.NARROW
+        if room > len(words) * drawing.LETTER + abs(away):
             yield Label(outside, outer, middle, away, words)
         for told in (words, str(number)):
             yield from (Label(kind, x, y, shift, told) for y in spots)

@@ -83,6 +83,26 @@ def hole_reading(hole: Described, length: int | None, unit: str) -> str:
     return f"{start}: {'; '.join(said)}."
 
 
+def known_words(hole: Described) -> str:
+    """What is written down, in a few words; empty when nothing is."""
+    count = len(hole.trouble)
+    told = [f"{count_words(count)} piece{'' if count == 1 else 's'} of trouble"] if count else []
+    return ", ".join([*told, *_beside_trouble(hole)]) or ("a name or a note" if hole.name or hole.note else "")
+
+
+def whole_words(hole: Described) -> str:
+    """Each piece of trouble in words, then what else is written down."""
+    return "; ".join([*map(trouble_words, hole.trouble), *_beside_trouble(hole)]) or known_words(hole)
+
+
+def _beside_trouble(hole: Described) -> list[str]:
+    told = ["width"] if hole.widths else []
+    told += ["green"] if hole.green_depth or hole.green_width or hole.safe_side or hole.hard_chip_from else []
+    told += ["bend"] if hole.bend_to else []
+    told += ["ups and downs"] if hole.rise_to_landing is not None or hole.rise_to_green is not None else []
+    return told
+
+
 def not_known(hole: Described, length: int | None) -> tuple[str, ...]:
     """What nobody wrote down yet, in the order of the hole."""
     return tuple(_missing(hole, length))

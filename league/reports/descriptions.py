@@ -58,6 +58,74 @@ def described_holes(tee: Tee) -> dict[int, Described]:
     return {told.hole.number: told.hole for told in holes_told(tee)}
 
 
+@dataclass(frozen=True, kw_only=True)
+class HoleShown:
+    """One hole of a course, whether or not it has a tee: `length` is in `length_unit`, None when nobody knows it."""
+
+    number: int
+    hole: Described
+    length_unit: str
+    length: int | None = None
+    par: int | None = None
+    stroke_index: int | None = None
+    row: HoleDescription | None = None
+    is_moved: bool = False
+
+    @property
+    def version(self) -> int:
+        return self.row.version if self.row else 0
+
+    @property
+    def is_described(self) -> bool:
+        return not described.is_blank(self.hole)
+
+
+def holes_shown(course: Course, tee: Tee | None, length_unit: str) -> list[HoleShown]:
+    """From a tee as `holes_told` has them; without one as they were written, `length_unit` where nobody did."""
+    if tee is not None:
+        return [_from_tee(told) for told in holes_told(tee)]
+    rows = current(course)
+    return [_as_written(rows.get(number), number, length_unit) for number in range(1, course.n_holes + 1)]
+
+
+def version_shown(course: Course, number: int, version: int) -> HoleShown | None:
+    """One version as it was written, from the tee that it was measured from; None when there is none."""
+    row = next((row for row in versions(course, number) if row.version == version), None)
+    return None if row is None else _as_written(row, number, row.length_unit)
+
+
+def what_changed(rows: list[HoleDescription]) -> dict[int, tuple[str, ...]]:
+    """For each version of one hole, the names of the fields that differ from the version before it."""
+    ordered = sorted(rows, key=lambda row: row.version)
+    pairs = zip(ordered, ordered[1:], strict=False)
+    return {after.version: described.unlike(as_described(before), as_described(after)) for before, after in pairs}
+
+
+def _from_tee(told: HoleTold) -> HoleShown:
+    return HoleShown(
+        number=told.printed.number,
+        hole=told.hole,
+        length_unit=told.length_unit,
+        length=told.printed.length,
+        par=told.printed.par,
+        stroke_index=told.printed.stroke_index,
+        row=told.row,
+        is_moved=told.is_moved,
+    )
+
+
+def _as_written(row: HoleDescription | None, number: int, length_unit: str) -> HoleShown:
+    if row is None:
+        return HoleShown(number=number, hole=Described(number=number), length_unit=length_unit)
+    return HoleShown(
+        number=number,
+        hole=as_described(row),
+        length_unit=row.length_unit,
+        length=row.measured_length,
+        row=row,
+    )
+
+
 def as_described(row: HoleDescription) -> Described:
     """As it was written, in its own unit and from its own tee."""
     return described.from_plain(row.described)

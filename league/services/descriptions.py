@@ -60,6 +60,39 @@ def describe_holes(*, actor: Player, course: Course, to: Sequence[Description], 
     return new
 
 
+@transaction.atomic
+def restore_hole(
+    *, actor: Player, course: Course, number: int, version: int, if_version: int | None = None
+) -> HoleDescription:
+    """An older version once more, as the next one; RuleBroken when there is no such version."""
+    locked = _lock(course)
+    stands = _standing(locked).get(number)
+    if if_version is not None and stands is not None and if_version != stands.version:
+        raise Stale(stands)
+    old = HoleDescription.objects.filter(course=locked, number=number, version=version).first()
+    if old is None or stands is None:
+        raise RuleBroken("description_unknown", f"There is no version {version} of hole {number}.", "version")
+    if _said(stands) == _said(old):
+        return stands
+    stands.is_current = False
+    stands.save(update_fields=["is_current"])
+    reason = f"Version {version} once more."
+    made = HoleDescription.objects.create(
+        course=locked,
+        number=number,
+        version=stands.version + 1,
+        length_unit=old.length_unit,
+        measured_from=old.measured_from,
+        measured_length=old.measured_length,
+        described=old.described,
+        reason=reason,
+        written_by=actor,
+        written_at=timezone.now(),
+    )
+    _note(actor, locked, [number], reason)
+    return made
+
+
 def _lock(course: Course) -> Course:
     locked = Course.objects.select_for_update(of=("self",)).select_related("group").get(pk=course.pk)
     if locked.group is not None and locked.group.rests_since is not None:
@@ -99,7 +132,7 @@ def _append(
     actor: Player, course: Course, to: Description, stands: HoleDescription | None, reason: str
 ) -> HoleDescription:
     """The row that stands afterwards: a new one, or the old one where nothing is new."""
-    measured = _measured_length(to)
+    measured = measured_length(to)
     new = HoleDescription(
         course=course,
         number=to.hole.number,
@@ -127,7 +160,7 @@ def _said(row: HoleDescription) -> tuple[object, ...]:
     return row.described, row.length_unit, row.measured_from_id, row.measured_length
 
 
-def _measured_length(to: Description) -> int | None:
+def measured_length(to: Description) -> int | None:
     """The hole's length on that tee, in the unit of the description."""
     if to.measured_from is None:
         return None

@@ -85,3 +85,16 @@ def name(words: str) -> SafeString:
 def column_is_figure(columns: Sequence[charts.Column], at: int) -> bool:
     """Whether the cells of this column are figures."""
     return columns[at].is_figure
+
+
+@register.filter
+def before_colon(words: str) -> str:
+    """The label of a row in front of that of its field: "Trouble 1: side" -> "Trouble 1"."""
+    return str(words).partition(": ")[0]
+
+
+@register.filter
+def after_colon(words: str) -> str:
+    """The label of a field in its row: "Trouble 1: side" -> "Side"."""
+    own = str(words).partition(": ")[2]
+    return own[:1].upper() + own[1:]

@@ -12,11 +12,12 @@ from django.urls import path, reverse
 from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
-from league import access
+from league import access, charts
 from league.exchange import courses_csv, courses_json
 from league.exchange.problems import Limits, Problem
 from league.models import Course, Group, Membership, Role, Tee
 from league.reports import courses as reports
+from league.reports import descriptions
 from league.rules import printed
 from league.rules.errors import RuleBroken
 from league.rules.printed import Doubt, PrintedTee
@@ -86,8 +87,15 @@ def course_page(request: HttpRequest, course_id: str) -> HttpResponse:
     account = account_of(request)
     course = access.course_for(account, course_id)
     sheet = reports.course_sheet(course, player_of(request))
-    may_change = access.may_change_course(account, course)
-    return render(request, "league/course.html", {"course": course, "sheet_of": sheet, "may_change": may_change})
+    holes = descriptions.holes_shown(course, None, "")
+    shown = {
+        "course": course,
+        "sheet_of": sheet,
+        "holes": [(one.number, one.hole.name, charts.known_words(one.hole)) for one in holes],
+        "n_described": sum(one.is_described for one in holes),
+        "may_change": access.may_change_course(account, course),
+    }
+    return render(request, "league/course.html", shown)
 
 
 @signed_in

@@ -7,6 +7,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("league.web.join")),
     path("", include("league.web.members")),
     path("", include("league.web.courses")),
+    path("", include("league.web.descriptions")),
     path("", include("league.web.settings")),
     path("", include("league.web.rounds")),
     path("", include("league.web.handicaps")),

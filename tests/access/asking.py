@@ -6,6 +6,7 @@ from typing import Any
 from django.http import HttpResponse
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
+from league.web.description_forms import seal_of
 from tests import build
 from tests.access.world import World, csv_of
 
@@ -47,7 +48,7 @@ ARGUMENTS: dict[str, dict[str, str]] = {
 }
 """For each name in an address, the rows it is tried with; the first without a word, the others under their own."""
 
-OTHER: dict[str, Any] = {"number": 1, "slug": "not-found"}
+OTHER: dict[str, Any] = {"number": 1, "version": 1, "slug": "not-found"}
 LINKS = {"": "open link", "withdrawn": "withdrawn link", "late": "late link", "used": "used link"}
 ASKED: dict[str, dict[str, str]] = {
     "rounds": {"of ann": "player=ann", "of gus": "player=gus", "of cat": "player=cat"},
@@ -110,6 +111,9 @@ def address_of(world: World, name: str, label: str = "", *, instead: str = "") -
             given[argument] = instead or world.ids[rows[row]]
     key, _, value = query.partition("=")
     return reverse(name, kwargs=given) + (f"?{key}={world.ids[value]}" if query else "")
+
+
+HOLES = "hole,what,from,side\n3,bunker,150,left"
 
 
 def tee_sent(**changes: Any) -> dict[str, Any]:
@@ -197,6 +201,14 @@ def typed(world: World) -> dict[str, dict[str, Any]]:
         "member_remove": {"reason": "Moved away."},
         "course_new": {"name": "Reed Marsh", "n_holes": 18, "whose": ""},
         "course_change": {"name": "Reed Marsh", "n_holes": 18, "version": 1},
+        "hole_change": {
+            "length_unit": "yards",
+            "name": "Sluice",
+            "trouble_0_kind": "bunker",
+            "trouble_0_side": "left",
+            "trouble_0_begins": "150",
+        },
+        "holes_table": {"table": HOLES, "length_unit": "yards", "seen": seal_of(HOLES, "", "yards"), "apply": "yes"},
         "tee_new": tee_typed(),
         "tee_change": tee_typed(version=1),
         "tee_rerate": tee_typed(version=1, valid_from="2026-06-01"),

@@ -353,6 +353,34 @@ course_export                     GET    200  200  200  200  200  404  404  404 
 course_export unplayed            GET    200  200  200  200  200  404  404  404  404  401
 course_export ann's own           GET    200  404  404  404  404  404  404  404  404  401
 course_export cat's               GET    404  404  404  404  404  404  404  200  404  401
+hole                              GET    200  200  200  200  200  404  404  404  404  401
+hole unplayed                     GET    200  200  200  200  200  404  404  404  404  401
+hole ann's own                    GET    200  404  404  404  404  404  404  404  404  401
+hole cat's                        GET    404  404  404  404  404  404  404  200  404  401
+hole_change                       GET    403  200  403  403  403  404  404  404  404  401
+hole_change                       POST   403  303  403  403  403  404  404  404  404  401
+hole_change unplayed              GET    403  200  403  403  403  404  404  404  404  401
+hole_change unplayed              POST   403  303  403  403  403  404  404  404  404  401
+hole_change ann's own             GET    200  404  404  404  404  404  404  404  404  401
+hole_change ann's own             POST   303  404  404  404  404  404  404  404  404  401
+hole_change cat's                 GET    404  404  404  404  404  404  404  200  404  401
+hole_change cat's                 POST   404  404  404  404  404  404  404  303  404  401
+hole_restore                      POST   403  303  403  403  403  404  404  404  404  401
+hole_restore unplayed             POST   403  303  403  403  403  404  404  404  404  401
+hole_restore ann's own            POST   303  404  404  404  404  404  404  404  404  401
+hole_restore cat's                POST   404  404  404  404  404  404  404  303  404  401
+holes_table                       GET    403  200  403  403  403  404  404  404  404  401
+holes_table                       POST   403  303  403  403  403  404  404  404  404  401
+holes_table unplayed              GET    403  200  403  403  403  404  404  404  404  401
+holes_table unplayed              POST   403  303  403  403  403  404  404  404  404  401
+holes_table ann's own             GET    200  404  404  404  404  404  404  404  404  401
+holes_table ann's own             POST   303  404  404  404  404  404  404  404  404  401
+holes_table cat's                 GET    404  404  404  404  404  404  404  200  404  401
+holes_table cat's                 POST   404  404  404  404  404  404  404  303  404  401
+holes_file                        GET    200  200  200  200  200  404  404  404  404  401
+holes_file unplayed               GET    200  200  200  200  200  404  404  404  404  401
+holes_file ann's own              GET    200  404  404  404  404  404  404  404  404  401
+holes_file cat's                  GET    404  404  404  404  404  404  404  200  404  401
 tee_new                           GET    403  200  403  403  403  404  404  404  404  401
 tee_new                           POST   403  303  403  403  403  404  404  404  404  401
 tee_new unplayed                  GET    403  200  403  403  403  404  404  404  404  401

@@ -51,6 +51,17 @@ MORE = {
     "round_correct": ("note", "marker", "reason", "version"),
     "invitation_new": ("label", "uses", "days"),
     "course_new": ("place", "time_zone"),
+    "hole_change": (
+        "measured_from",
+        "safe_side",
+        "hard_chip_from",
+        "bend_to",
+        "green_depth",
+        "trouble_0_ends",
+        "trouble_0_counted_from",
+        "widths_0_distance",
+        "version",
+    ),
     "tee_new": ("valid_from", "front_course_rating", "par_total", "length_3", "table"),
 }
 """Fields that a form in order leaves empty."""

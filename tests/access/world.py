@@ -14,9 +14,11 @@ from django.test import Client
 from django.utils import timezone
 
 from league.models import Membership, Player, Role, Round, SignIn, Tee, Token
+from league.rules.described import Described
 from league.services import carries, members, tokens
 from league.services.barriers import set_barrier
 from league.services.courses import CourseFacts, create_course
+from league.services.descriptions import Description, describe_hole
 from league.services.rounds import HoleFacts, RoundFacts, post_round
 from tests import build
 from tests.access.journal_world import build_journal
@@ -117,6 +119,10 @@ def _courses(world: World) -> None:
     }
     rows |= {"other tee": build.tee(hers)}
     world.ids |= {name: str(row.pk) for name, row in rows.items()}
+    for course in (ours, hers, own, unplayed):
+        for name in ("Weir", "Sluice"):
+            hole = Description(hole=Described(number=1, name=name), length_unit="yards")
+            describe_hole(actor=people.ben, course=course, to=hole)
 
 
 def _rounds(world: World, players: dict[str, Player]) -> None:

@@ -24,14 +24,26 @@ LONG_NAME = "Anneliese Thornbury-Wetherspoon of the Upper Saltmarsh Road"
 # Buttons lead here, never links: nothing to look at.
 PRESSED = {
     "sign_out", "sign_in_end", "index_only", "token_withdraw", "keep", "invitation_withdraw", "import_apply",
-    "import_decline", "claim_link", "barrier_new", "barrier_hide",
+    "import_decline", "claim_link", "barrier_new", "barrier_hide", "hole_restore",
 }  # fmt: skip
 FILES = {
     "rounds_file", "ledger_file", "ledger_table", "course_export", "imports_template",
-    "card_who", "card_worker", "card_manifest",
+    "card_who", "card_worker", "card_manifest", "holes_file",
 }  # fmt: skip
 # What is looked at in the dark as well: figures, pictures, forms, tables, what is wrong.
-IN_THE_DARK = {"home", "ledger", "round", "round_new", "group", "settings", "imports", "tee_new", "erase"}
+IN_THE_DARK = {
+    "home",
+    "ledger",
+    "round",
+    "round_new",
+    "group",
+    "settings",
+    "imports",
+    "tee_new",
+    "erase",
+    "hole",
+    "hole_change",
+}
 
 
 def player_of(email: str) -> Player:
