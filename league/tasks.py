@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from league.models import Judgement, Player
 from league.services.accounts import forget_ended_sign_ins
+from league.services.evidence import weigh_all
 from league.services.handicaps import check_everybody
 from league.services.judging import judge_all
 from league.services.leaving import erase_due
@@ -66,9 +67,11 @@ def refresh_due_outlooks() -> None:
     """
     if refresh_due() == 0 and not Judgement.objects.exists():
         judge_all()
+        weigh_all()
 
 
 @shared_task
 def judge_outlooks() -> None:
-    """How well outlooks have come true, for the page about the numbers."""
+    """How well outlooks have come true, and whether bad holes carry over, for the pages that say so."""
     judge_all()
+    weigh_all()

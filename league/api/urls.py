@@ -9,6 +9,7 @@ from league.api import (
     courses,
     descriptions,
     docs,
+    evidence,
     handicaps,
     imports,
     invitations,
@@ -20,6 +21,7 @@ from league.api.base import Unknown
 
 NOUNS: list[list[URLPattern | URLResolver]] = [
     barriers.urlpatterns,
+    evidence.urlpatterns,
     accounts.urlpatterns,
     members.urlpatterns,
     invitations.urlpatterns,

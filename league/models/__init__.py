@@ -1,4 +1,4 @@
-from league.models.barriers import Barrier, Foretold, Judgement, Outlook
+from league.models.barriers import Barrier, Foretold, GroupEvidence, Judgement, Outlook
 from league.models.cards import Card, CardLine, CardMark, CardState, LineState, MarkState
 from league.models.carries import CarryBook, Club, ClubKind, Curve, Shot
 from league.models.courses import Course, Hole, HolesInPlay, Tee
@@ -40,6 +40,7 @@ __all__ = [
     "EventKind",
     "Foretold",
     "Group",
+    "GroupEvidence",
     "Hole",
     "HoleDescription",
     "HolePlan",

@@ -100,3 +100,15 @@ class Judgement(models.Model):
 
     def __str__(self) -> str:
         return f"judgement of {self.group_id or 'all'}"
+
+
+class GroupEvidence(models.Model):
+    """Whether bad holes carry over in a group, as last worked out; of nobody in particular."""
+
+    group = models.OneToOneField(Group, primary_key=True, on_delete=models.CASCADE, related_name="evidence")
+    told = models.JSONField()
+    n_rounds = models.PositiveIntegerField()
+    computed_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"evidence of group {self.group_id}"

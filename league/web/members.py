@@ -13,6 +13,7 @@ from django.views.decorators.http import require_safe
 from league import access, charts
 from league.models import Membership, Role
 from league.reports import members as reports
+from league.reports.evidence import carry_over_of
 from league.reports.progress import group_strip, strip_picture
 from league.services import leaving, members
 from league.services.errors import Refused, Stale
@@ -55,6 +56,7 @@ def group(request: HttpRequest, group_id: UUID) -> HttpResponse:
     page = {
         "group": joined.group,
         "strip": strip_picture(group_strip(joined.group, joined.membership.player, names)),
+        "carry_over": carry_over_of(joined.group),
         "runs_it": joined.runs_it,
         "lines": [line for line in lines if line.membership.role != Role.GUEST],
         "guests": [line for line in lines if line.membership.role == Role.GUEST],

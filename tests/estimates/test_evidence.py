@@ -3,46 +3,18 @@ from statistics import fmean
 
 import pytest
 
-from league.estimates.evidence import carry_over, residuals
-from league.estimates.hole_model import chances
+from league.estimates.evidence import AfterBad, after_bad, carry_over, reset_use, residuals
 from league.estimates.holes import Result, expected
-from league.rules.scorecard import Hole
+from league.estimates.simulated_groups import SimulatedRound, bad_holes, draw_group, naive_chart, residuals_of
 from tests.estimates.fixtures import table
 
-HOLES = [Hole(number, 4, number) for number in range(1, 19)]
-LEVELS = [chances(HOLES, over) for over in (10.0, 18.0, 26.0)]
+
+def shuffled(group: list[SimulatedRound]):
+    return carry_over(residuals_of(group), shuffles=100)
 
 
-def league(rng: Random, n: int, tilt: float = 0.0) -> list[list[list[Result]]]:
-    """By player: rounds whose next hole costs `tilt` strokes more after a bad one; by drawing, so one or none."""
-    players: list[list[list[Result]]] = [[] for _ in LEVELS]
-    for number in range(n):
-        scores = LEVELS[number % len(LEVELS)]
-        played, was_bad = [], False
-        for hole, weights in zip(HOLES, scores, strict=True):
-            over = rng.choices(range(-2, 9), weights)[0] + (was_bad and rng.random() < tilt)
-            was_bad = over - sum(place * weight for place, weight in enumerate(weights, -2)) >= 1.5
-            played.append(Result(hole.number, hole.par, hole.par + over))
-        players[number % len(LEVELS)].append(played)
-    return players
-
-
-def shuffled(players: list[list[list[Result]]]):
-    found = []
-    for number, rounds in enumerate(players):
-        others = [result for other, them in enumerate(players) if other != number for one in them for result in one]
-        expectations = expected([result for one in rounds for result in one], others)
-        found += [residuals(one, expectations) for one in rounds]
-    return carry_over(found, shuffles=100)
-
-
-def naive(players: list[list[list[Result]]]) -> float:
-    """The plain chart: strokes over par on the hole after a double less those on other holes."""
-    after, other = [], []
-    for one in (one for rounds in players for one in rounds):
-        for before, now in zip(one, one[1:], strict=False):
-            (after if before.over >= 2 else other).append(now.over)
-    return fmean(after) - fmean(other)
+def league(rng: Random, n: int, tilt: float = 0.0) -> list[SimulatedRound]:
+    return draw_group(rng, n, tilt)
 
 
 def test_false_alarms_are_few_where_the_plain_chart_always_raises_one():
@@ -53,7 +25,7 @@ def test_false_alarms_are_few_where_the_plain_chart_always_raises_one():
     found = [shuffled(one) for one in leagues]
     assert sum(one.share_by_chance < 0.05 for one in found) <= 7
     assert abs(fmean(one.effect.value for one in found)) < 0.06
-    assert fmean(naive(one) for one in leagues) > 0.1
+    assert fmean(naive_chart(one) for one in leagues) > 0.1
 
 
 def test_power_at_half_a_stroke():
@@ -96,3 +68,40 @@ def test_the_same_seed_shuffles_the_same_way():
     rounds = [[2.0, -1.0, 0.5, -0.5, -1.0, 1.6, -1.6] for _ in range(8)]
     assert carry_over(rounds, 3, 50) == carry_over(rounds, 3, 50)
     assert rounds[0] == [2.0, -1.0, 0.5, -0.5, -1.0, 1.6, -1.6]
+
+
+class TestResets:
+    def test_the_bad_holes_of_a_round_with_what_came_next(self):
+        found = after_bad("ann", [2.0, 0.5, 1.6, -1.0, 1.5], {2})
+        assert found == [AfterBad("ann", False, 0.5), AfterBad("ann", True, -1.0)]
+
+    def test_the_difference_is_taken_from_the_labels_as_they_were(self):
+        """By hand: with a reset 0 and 0.2, without 1 and 0.6, so 0.1 less 0.8."""
+        holes = [AfterBad("ann", True, 0.0), AfterBad("ann", True, 0.2)]
+        holes += [AfterBad("ann", False, 1.0), AfterBad("ann", False, 0.6)]
+        found = reset_use(holes, shuffles=2000)
+        assert found.effect.value == pytest.approx(-0.7, abs=0.05)
+        assert (found.n_with, found.n_without, found.words) == (2, 2, "too few bad holes to tell")
+        # Of the six ways to choose two of four, the best one and the worst one are as far from none.
+        assert found.share_by_chance == pytest.approx(2 / 6, abs=0.05)
+
+    def test_it_is_shuffled_within_a_player_so_a_better_one_who_resets_is_no_evidence(self):
+        holes = [AfterBad("calm", True, -1.0)] * 80 + [AfterBad("wild", False, 1.0)] * 80
+        found = reset_use(holes, shuffles=100)
+        assert found.effect.value == pytest.approx(0.0)
+        assert found.words == "no sign that the next hole differs after a reset"
+
+    def test_without_both_kinds_there_is_nothing_to_compare(self):
+        assert reset_use([AfterBad("ann", True, 0.0)] * 99) is None
+        assert reset_use([]) is None
+
+    def test_a_reset_that_takes_half_a_stroke_off_is_noticed_and_never_called_a_cause(self):
+        group = draw_group(Random("resets"), 300, tilt=0.6, relief=0.6)
+        found = reset_use(bad_holes(group), shuffles=400)
+        assert found.words.startswith("the next hole went better after a reset")
+        assert found.words.endswith("your choice, not chance")
+        assert found.effect.high < 0
+
+    def test_resets_that_do_nothing_are_seldom_called(self):
+        found = [reset_use(bad_holes(draw_group(Random(f"idle {one}"), 60, 0.5)), shuffles=100) for one in range(40)]
+        assert sum(one.share_by_chance < 0.05 for one in found) <= 6
