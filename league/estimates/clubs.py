@@ -1,0 +1,240 @@
+"""One club from one tee: what it meets, what is left, what it costs.
+
+The cost is the strokes expected to hole out: the tee shot, and then by where it ends.
+
+- Out of bounds: a stroke and the distance (Rule 18.2), so the same shot again.
+- A penalty area: a stroke and a drop (Rule 17.1), by the hole's line where the ball went in, into rough; on the near
+  side of one that crosses.
+- Bunker, trees, a fall-off, and what lies outside the described width (rough): by lie, see `strokes_left`.
+- Else short grass; near a green, green or short grass round it, over the whole spread.
+
+Pieces of trouble are taken as if they did not overlap; where their chances add to more than one they are scaled.
+"""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from statistics import NormalDist
+
+from league.estimates.carries import Carry
+from league.estimates.conditions import Conditions, carry_today
+from league.estimates.landing import Landing, landing_of, middle_between
+from league.estimates.strokes_left import GREEN, strokes_left
+from league.estimates.tee_words import about, aimed, name_of, odds, where
+from league.estimates.zones import OFF_LINE, Line, Zone, half_width, in_yards, line_of, zones_of
+from league.rules.described import Described, Side, Trouble, TroubleKind
+
+PENALTIES = (TroubleKind.OUT_OF_BOUNDS, TroubleKind.PENALTY_AREA)
+LIE_IN = {TroubleKind.BUNKER: "sand", TroubleKind.TREES: "trees", TroubleKind.FALL_OFF: "slope"}
+
+SENSIBLE_SHARE = 0.6
+"""Of the longest carry: shorter clubs are not tried from a tee that needs more than one shot."""
+SHORTEST_SHARE, LONGEST_SHARE = 0.8, 1.1
+"""Of the length of a hole within reach."""
+FARTHEST_AIM = 20
+AIM_STEP = 5
+ROUND_GREEN = 60
+"""Yards; nearer than this the green is looked at point by point."""
+GREEN_DEPTH, GREEN_WIDTH = 28, 24
+"""Yards, where the green is not described; ours."""
+WORTH_NAMING = 0.01
+MOST_OUT = 0.9
+
+_Z = [NormalDist().inv_cdf((place + 0.5) / 7) for place in range(7)]
+NODES = tuple(z / math.sqrt(sum(one * one for one in _Z) / 7) for z in _Z)
+"""Seven equally likely values of a standard normal one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """The chance of ending in a piece of trouble, failing to clear it included; `lost` is what that costs in
+    strokes.
+    """
+
+    trouble: Trouble
+    chance: float
+    words: str
+    lost: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class TeeShot:
+    """`aim`: the line to start on, off the middle, right positive; `ends_off`: where the ball then ends.
+
+    `left` is to the middle of the green; `cost` are the strokes expected to hole out, penalties in.
+    """
+
+    club: Carry
+    aim: float
+    meets: tuple[Meeting, ...]
+    left: float
+    cost: float
+    words: str
+    ends_off: float = 0.0
+
+    @property
+    def penalty_chance(self) -> float:
+        return sum(meeting.chance for meeting in self.meets if meeting.trouble.kind in PENALTIES)
+
+    @property
+    def lost(self) -> float:
+        return math.fsum(meeting.lost for meeting in self.meets)
+
+
+@dataclass(frozen=True)
+class Tee:
+    """A hole as seen by one player on one day."""
+
+    hole: Described
+    length: int
+    level: float
+    conditions: Conditions
+    unit: str
+    line: Line = field(init=False)
+    zones: tuple[Zone, ...] = field(init=False)
+    near: tuple[tuple[float, float], ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        put = object.__setattr__
+        put(self, "line", line_of(self.hole, self.length))
+        put(self, "zones", zones_of(self.hole, self.line, self.unit))
+        farthest = int(in_yards(ROUND_GREEN, self.unit) * 3)
+        put(self, "near", tuple((self.after(d, GREEN), self.after(d)) for d in range(farthest + 1)))
+
+    def after(self, left: float, lie: str = "short grass") -> float:
+        return strokes_left(left, self.level, self.unit, lie)
+
+    def today(self, club: Carry) -> Carry:
+        return carry_today(club, self.conditions, self.hole.rise_to_landing or 0)
+
+
+def sensible(carries: Sequence[Carry], length: int, par: int) -> tuple[Carry, ...]:
+    """The clubs worth trying, longest first. From a hole within reach those that may reach it; never none."""
+    clubs = sorted((club for club in carries if club.carry > 0), key=lambda one: (-one.carry, one.name))
+    if not clubs:
+        return ()
+    if par == 3:
+        tried = [one for one in clubs if SHORTEST_SHARE * length <= one.carry <= LONGEST_SHARE * length]
+    else:
+        tried = [one for one in clubs if SENSIBLE_SHARE * clubs[0].carry <= one.carry <= LONGEST_SHARE * length]
+    return tuple(tried or [min(clubs, key=lambda one: (abs(one.carry - length), one.name))])
+
+
+def best_with(club: Carry, tee: Tee) -> TeeShot:
+    """The club with the aim that costs least; of two that cost the same the one nearer the middle."""
+    today = tee.today(club)
+    landing = landing_of(today, tee.conditions)
+    across = min(_aims(landing, tee), key=lambda aim: (round(_cost(landing.aimed(aim), tee).total, 3), abs(aim), aim))
+    return shot_of(club, tee, across)
+
+
+def shot_of(club: Carry, tee: Tee, across: float) -> TeeShot:
+    """The club aimed so that it ends so far off the middle."""
+    today = tee.today(club)
+    landing = landing_of(today, tee.conditions).aimed(across)
+    cost = _cost(landing, tee)
+    left = tee.line.left_from(landing)
+    aim = across - today.curve
+    meets = tuple(_meetings(landing, tee, cost))
+    return TeeShot(club, aim, meets, left, cost.total, _words(club, aim, across, left, meets), across)
+
+
+@dataclass(frozen=True, slots=True)
+class _Cost:
+    total: float
+    chances: dict[int, float]
+    lost: dict[int, float]
+
+
+def _aims(landing: Landing, tee: Tee) -> tuple[float, ...]:
+    if not tee.zones and tee.line.bend_at is None:
+        return (0.0,)
+    step = in_yards(AIM_STEP, tee.unit)
+    farthest = half_width(tee.hole, landing.ends) or in_yards(FARTHEST_AIM, tee.unit)
+    steps = int(min(farthest, in_yards(FARTHEST_AIM, tee.unit)) / step + 1e-9)
+    return tuple(step * place for place in range(-steps, steps + 1))
+
+
+def _cost(landing: Landing, tee: Tee) -> _Cost:
+    past = tee.line.seen(landing)
+    chances: dict[int, float] = {}
+    costs: dict[int, float] = {}
+    for zone in tee.zones:
+        seen = past if zone.is_past_bend else landing
+        chance = zone.chance(seen)
+        if chance <= 0:
+            continue
+        trouble = tee.hole.trouble[zone.place]
+        before = chances.get(zone.place, 0.0)
+        chances[zone.place] = before + chance
+        if trouble.kind != TroubleKind.OUT_OF_BOUNDS:
+            cost = _after_trouble(trouble, zone, seen, tee)
+            costs[zone.place] = (costs.get(zone.place, 0.0) * before + cost * chance) / (before + chance)
+    over = max(1.0, math.fsum(chances.values()))
+    chances = {place: chance / over for place, chance in chances.items()}
+    clear = _clear(landing, past, tee, chances)
+    out = min(MOST_OUT, math.fsum(chance for place, chance in chances.items() if place not in costs))
+    met = math.fsum(chances[place] * cost for place, cost in costs.items())
+    free = max(0.0, 1 - math.fsum(chances.values()))
+    total = (1 + out + met + free * clear) / (1 - out)
+    lost = {place: chance * (costs.get(place, 1 + total) - clear) for place, chance in chances.items()}
+    return _Cost(total, chances, lost)
+
+
+def _after_trouble(trouble: Trouble, zone: Zone, seen: Landing, tee: Tee) -> float:
+    """Strokes to come once the ball is in it."""
+    if trouble.kind == TroubleKind.PENALTY_AREA and trouble.side == Side.ACROSS:
+        return 1 + tee.after(tee.length - zone.begins, "rough")
+    along = middle_between(seen.along, seen.long_sd, zone.begins - seen.run, zone.ends)
+    along = min(max(along, zone.begins), zone.ends)
+    across = middle_between(seen.across, seen.wide_sd, zone.left, zone.right)
+    left = math.hypot(tee.length - along, across)
+    if trouble.kind == TroubleKind.PENALTY_AREA:
+        return 1 + tee.after(left, "rough")
+    return tee.after(left, LIE_IN[trouble.kind])
+
+
+def _clear(landing: Landing, past: Landing, tee: Tee, chances: dict[int, float]) -> float:
+    """Strokes to come for a ball that met no trouble."""
+    left = tee.line.left_from(landing)
+    if left < in_yards(ROUND_GREEN, tee.unit):
+        return _round_green(landing, tee) if tee.line.bend_at is None else _round_green(past, tee)
+    is_past = tee.line.is_past(landing.ends)
+    half = half_width(tee.hole, landing.ends) or (in_yards(OFF_LINE, tee.unit) if is_past else math.inf)
+    seen = past if is_past else landing
+    beside = math.fsum(chance for place, chance in chances.items() if tee.hole.trouble[place].side != Side.ACROSS)
+    rough = max(0.0, 1 - seen.chance_across(-half, half) - beside)
+    return tee.after(left) + rough * (tee.after(left, "rough") - tee.after(left))
+
+
+def _round_green(seen: Landing, tee: Tee) -> float:
+    depth = (tee.hole.green_depth or in_yards(GREEN_DEPTH, tee.unit)) / 2
+    width = (tee.hole.green_width or in_yards(GREEN_WIDTH, tee.unit)) / 2
+    short = tee.length - seen.ends
+    total, last = 0.0, len(tee.near) - 1
+    for up in NODES:
+        along = abs(short - up * seen.long_sd)
+        for aside in NODES:
+            across = abs(seen.across + aside * seen.wide_sd)
+            on_green, off_green = tee.near[min(last, int(math.hypot(along, across) + 0.5))]
+            total += on_green if along <= depth and across <= width else off_green
+    return total / len(NODES) ** 2
+
+
+def _meetings(landing: Landing, tee: Tee, cost: _Cost) -> Iterator[Meeting]:
+    for place, chance in sorted(cost.chances.items()):
+        trouble = tee.hole.trouble[place]
+        if chance < WORTH_NAMING:
+            continue
+        zone = next(zone for zone in tee.zones if zone.place == place)
+        clears = trouble.side == Side.ACROSS and landing.along > zone.ends
+        verb = "fails to clear" if clears else "goes" if trouble.kind == TroubleKind.OUT_OF_BOUNDS else "finds"
+        yield Meeting(trouble, chance, f"{verb} {where(trouble)} {odds(chance)}", cost.lost[place])
+
+
+def _words(club: Carry, aim: float, across: float, left: float, meets: Sequence[Meeting]) -> str:
+    met = sorted(meets, key=lambda meeting: -meeting.lost)[:2]
+    parts = [f"{name_of(meeting.trouble)} {odds(meeting.chance)}" for meeting in met]
+    trouble = f"; meets {' and '.join(parts)}" if parts else ""
+    rest = f"leaves {about(left)}" if left >= 2.5 else "reaches the middle of the green"
+    return f"{club.name}, {aimed(aim, across)}; {rest}{trouble}"

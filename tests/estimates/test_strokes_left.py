@@ -1,0 +1,72 @@
+"""What a distance is worth, beside the published figures it is anchored in."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as some
+
+from league.estimates.strokes_left import LIES, strokes_left
+
+levels = some.floats(-6, 54)
+LENGTHS = (150, 170, 330, 345, 360, 380, 400, 500, 515)
+"""Twice: 6,300 yards."""
+
+
+@pytest.mark.parametrize("level", [-6, 0, 9, 19, 29])
+def test_a_round_is_par_and_the_level(level: float) -> None:
+    assert sum(LENGTHS) * 2 == 6300
+    assert 2 * sum(strokes_left(length, level, "yards") for length in LENGTHS) == pytest.approx(72 + level)
+
+
+def test_two_thirds_of_the_gap_between_80_and_90_come_from_outside_100_yards() -> None:
+    """Broadie, as quoted: about two thirds outside, one third inside."""
+    whole = 18 * (strokes_left(350, 19, "yards") - strokes_left(350, 9, "yards"))
+    inside = 18 * (strokes_left(100, 19, "yards") - strokes_left(100, 9, "yards"))
+    assert whole == pytest.approx(10)
+    assert inside / whole == pytest.approx(1 / 3)
+
+
+@pytest.mark.parametrize(("level", "lowest", "highest"), [(-6, 0.5, 1.0), (36, 2.5, 3.0)])
+def test_20_yards_of_driving(level: float, lowest: float, highest: float) -> None:
+    """Ko 2012: almost 3 strokes a round to a high handicap, under 1 to a tour player; 14 drives a round."""
+    gain = 14 * (strokes_left(200, level, "yards") - strokes_left(180, level, "yards"))
+    assert lowest < gain < highest
+
+
+def test_putts_on_tour_and_of_a_player_around_90() -> None:
+    """Broadie: half of the putts from 8 feet are holed on tour, and from 5 feet by a player around 90."""
+    assert strokes_left(8 / 3, -6, "yards", "green") == pytest.approx(1.5, abs=0.02)
+    assert strokes_left(5 / 3, 19, "yards", "green") == pytest.approx(1.5, abs=0.03)
+
+
+def test_three_putts_a_round() -> None:
+    """Soley 1977: 0.9 at scratch, 3.6 at 40; here from 25 feet (ours), as hard as 30 and 55 on tour."""
+    for level, published in ((2.3, 0.9), (44, 3.6)):
+        holed = 0.07 if level < 10 else 0.028
+        three = strokes_left(25 / 3, level, "yards", "green") - (2 - holed)
+        assert 18 * three == pytest.approx(published, abs=0.6)
+
+
+def test_from_40_to_60_yards_three_more_is_the_aim() -> None:
+    """Common practice: never worse than three more; a player around 90 needs about that."""
+    for distance in (40, 50, 60):
+        assert 2.7 < strokes_left(distance, 19, "yards") < 3.3
+
+
+@given(levels, some.floats(0, 600), some.floats(0, 600))
+def test_farther_is_never_cheaper(level: float, one: float, other: float) -> None:
+    near, far = sorted((one, other))
+    for lie in (*LIES, "green"):
+        assert strokes_left(near, level, "yards", lie) <= strokes_left(far, level, "yards", lie) + 1e-9
+
+
+@given(levels, levels, some.floats(0, 600), some.sampled_from((*LIES, "green")))
+def test_a_better_player_needs_no_more(one: float, other: float, distance: float, lie: str) -> None:
+    better, worse = sorted((one, other))
+    assert strokes_left(distance, better, "yards", lie) <= strokes_left(distance, worse, "yards", lie) + 1e-9
+
+
+@given(levels, some.floats(0, 600))
+def test_lies_stand_in_order_and_metres_are_yards(level: float, distance: float) -> None:
+    costs = [strokes_left(distance, level, "yards", lie) for lie in ("short grass", "rough", "slope", "sand", "trees")]
+    assert costs == sorted(costs)
+    assert strokes_left(distance * 0.9144, level, "metres") == pytest.approx(strokes_left(distance, level, "yards"))

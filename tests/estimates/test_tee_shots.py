@@ -1,0 +1,293 @@
+"""Tee shots: worked by hand, drawn at random beside the closed form, laws for any spread, and what practice says."""
+
+import math
+import random
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as some
+
+from league.estimates.carries import Carry, carries_of, published_drive, starter_set
+from league.estimates.clubs import Tee, TeeShot, best_with, shot_of
+from league.estimates.conditions import Conditions
+from league.estimates.landing import Landing, between, landing_of, middle_between
+from league.estimates.strokes_left import strokes_left
+from league.estimates.tee_shots import Choice, best_tee_shot
+from league.estimates.zones import half_width, line_of, zones_of
+from league.rules.described import CountedFrom, Described, Side, Trouble, TroubleKind, Width, in_unit
+
+ORDINARY = Conditions()
+BAG = carries_of([(club, ()) for club in starter_set(published_drive("men", 18))], 19)
+WATER, OUT, BUNKER = TroubleKind.PENALTY_AREA, TroubleKind.OUT_OF_BOUNDS, TroubleKind.BUNKER
+
+spreads = some.floats(4, 40)
+levels = some.floats(0, 40)
+
+
+def iron(carry: float = 200, long_sd: float = 20, wide_sd: float = 6, curve: float = 0, name: str = "3 iron") -> Carry:
+    return Carry(name, "iron", carry, long_sd, wide_sd, curve)
+
+
+def hole(*trouble: Trouble, **rest: object) -> Described:
+    return Described(number=4, trouble=trouble, **rest)  # type: ignore[arg-type]
+
+
+def chosen_on(
+    described: Described, length: int = 380, par: int = 4, level: float = 19, bag: tuple[Carry, ...] = BAG
+) -> Choice:
+    choice = best_tee_shot(described, length, par, bag, level, ORDINARY, "yards")
+    assert choice is not None
+    return choice
+
+
+def shot(described: Described, club: Carry, across: float = 0, length: int = 380, level: float = 19) -> TeeShot:
+    return shot_of(club, Tee(described, length, level, ORDINARY, "yards"), across)
+
+
+# By hand.
+
+
+def test_the_chance_of_a_rectangle_is_a_product_of_two_normals() -> None:
+    """One spread to either side in both: 0.6827 x 0.6827 of the table of the normal distribution."""
+    assert Landing(200, 0, 20, 25, 0).chance_in(180, 220, -25, 25) == pytest.approx(0.6827**2, abs=1e-4)
+
+
+def test_the_middle_of_the_upper_half_of_a_normal() -> None:
+    """The square root of 2 over pi."""
+    assert middle_between(0, 1, 0, math.inf) == pytest.approx(math.sqrt(2 / math.pi))
+
+
+def test_what_lands_short_runs_in() -> None:
+    """An iron of 200 rolls 8 (4 %): 192 to 240 counts, 0.4 of a spread short of the middle to 2 beyond: 0.6554 -
+    0.0228.
+    """
+    landing = landing_of(iron(), ORDINARY)
+    assert landing.run == pytest.approx(8)
+    assert landing.chance_in(200, 240, -math.inf, math.inf) == pytest.approx(0.9772 - 0.3446, abs=1e-4)
+
+
+def test_the_cost_of_out_of_bounds_is_stroke_and_distance() -> None:
+    """One shot in two goes out, and a good one needs two tries in the mean, the failed one costing two strokes.
+
+    c = 1 + (1 + c) / 2 + left / 2, so c = 3 + left; left is 380 - 208 = 172 from short grass.
+    """
+    out = Trouble(OUT, Side.RIGHT, 0, 380, off_line=0)
+    told = shot(hole(out), iron(wide_sd=6, long_sd=1))
+    assert told.meets[0].chance == pytest.approx(0.5)
+    assert told.cost == pytest.approx(3 + strokes_left(172, 19, "yards"))
+
+
+def test_the_cost_of_a_penalty_area_across_is_a_stroke_and_a_drop_before_it() -> None:
+    """A carry of 200 spread by 20 over water up to 180: one spread, 0.1587. The drop is before it, at the tee."""
+    told = shot(hole(Trouble(WATER, Side.ACROSS, 1, 180)), iron())
+    good, dropped = strokes_left(172, 19, "yards"), strokes_left(379, 19, "yards", "rough")
+    chance = 0.158655
+    assert told.meets[0].chance == pytest.approx(chance, abs=1e-5)
+    assert told.cost == pytest.approx(1 + chance * (1 + dropped) + (1 - chance) * good, abs=1e-4)
+    assert told.meets[0].words == "fails to clear the penalty area across the hole from 1 to 180 about 1 in 6"
+
+
+def test_a_bend_is_seen_along_its_second_part() -> None:
+    """200 on a hole that turns right by 90 degrees at 150: 50 through the bend, which is 50 left of the new line."""
+    seen = Landing(200, 10, 20, 5, 0).seen_past(150, math.radians(90))
+    assert (seen.along, seen.across) == (pytest.approx(160), pytest.approx(-50))
+    assert (seen.long_sd, seen.wide_sd) == (pytest.approx(5), pytest.approx(20))
+
+
+def test_what_is_left_past_a_bend_is_as_the_crow_flies() -> None:
+    """Through a right angle by 30, the green 40 farther on to the right: 50."""
+    bent = hole(bend_to=Side.RIGHT, bend_at=178, bend_degrees=90)
+    assert shot(bent, iron(), length=218).left == pytest.approx(50)
+
+
+def test_trouble_through_the_bend_is_cut_in_two() -> None:
+    """A right angle left: 20 off the line both parts stop 20 from the bend on the left, reach on right."""
+    inside = Trouble(TroubleKind.TREES, Side.LEFT, 100, 300, off_line=20)
+    outside = Trouble(TroubleKind.TREES, Side.RIGHT, 100, 300, off_line=20)
+    bent = hole(inside, outside, bend_to=Side.LEFT, bend_at=200, bend_degrees=90)
+    reaches = [(zone.begins, zone.ends) for zone in zones_of(bent, line_of(bent, 400), "yards")]
+    assert reaches == [pytest.approx(pair) for pair in ((100, 180), (220, 300), (100, 220), (180, 300))]
+
+
+def test_widths_between_two_rows_lie_on_a_straight_line() -> None:
+    described = hole(widths=(Width(150, 40), Width(200, 30)))
+    assert [half_width(described, at) for at in (100, 175, 300)] == [20, 17.5, 15]
+
+
+# Drawn at random beside the closed form.
+
+
+def drawn(landing: Landing, n: int = 40_000) -> list[tuple[float, float]]:
+    chance = random.Random(14)
+    return [
+        (chance.gauss(landing.along, landing.long_sd), chance.gauss(landing.across, landing.wide_sd)) for _ in range(n)
+    ]
+
+
+@pytest.mark.parametrize(
+    ("begins", "ends", "left", "right"),
+    [(170, 240, 18, math.inf), (150, 205, -30, -10), (0, 185, -math.inf, math.inf), (195, 225, -12, 12)],
+)
+def test_the_closed_form_is_what_drawing_gives(begins: float, ends: float, left: float, right: float) -> None:
+    """A draw is in when it stops or passes over the ground in it: lands before its end, stops after its beginning."""
+    landing = landing_of(iron(curve=15), ORDINARY).aimed(6)
+    hits = sum(
+        along < ends and along + landing.run >= begins and left <= across < right for along, across in drawn(landing)
+    )
+    assert landing.chance_in(begins, ends, left, right) == pytest.approx(hits / 40_000, abs=0.0075)
+
+
+@pytest.mark.parametrize("degrees", [30, 60, 90])
+def test_past_a_bend_the_closed_form_is_near_what_drawing_gives(degrees: int) -> None:
+    """Trees from the bend on, 15 outside the line. Not exact: the spreads hang together there."""
+    turn, bend = math.radians(degrees), 190
+    landing = Landing(205, 0, 18, 20, 0)
+    hits = 0
+    for along, across in drawn(landing):
+        off = -(along - bend) * math.sin(turn) + across * math.cos(turn)
+        on = bend + (along - bend) * math.cos(turn) + across * math.sin(turn)
+        hits += 150 <= on < 300 and off < -15
+    assert landing.seen_past(bend, turn).chance_in(150, 300, -math.inf, -15) == pytest.approx(hits / 40_000, abs=0.02)
+
+
+# Laws.
+
+
+@given(spreads, spreads, some.floats(2, 12), some.floats(2, 12), some.integers(5, 40))
+def test_more_spread_never_lowers_the_risk_of_trouble_on_a_straight_hole(
+    long: float, longer: float, wide: float, wider: float, off_line: int
+) -> None:
+    beside = hole(
+        Trouble(WATER, Side.RIGHT, 0, 380, off_line=off_line), Trouble(OUT, Side.LEFT, 0, 380, off_line=off_line)
+    )
+    narrow, broad = sorted((wide, wider))
+    risks = [sum(one.chance for one in shot(beside, iron(long_sd=1, wide_sd=sd)).meets) for sd in (narrow, broad)]
+    assert risks[0] <= risks[1] + 0.02, "chances under one in a hundred are not named"
+    across = hole(Trouble(WATER, Side.ACROSS, 1, 185))
+    near, far = sorted((long, longer))
+    short = [sum(one.chance for one in shot(across, iron(long_sd=sd)).meets) for sd in (near, far)]
+    assert short[0] <= short[1] + 0.01
+
+
+@given(some.lists(some.integers(120, 260), min_size=2, max_size=6, unique=True), some.integers(300, 560))
+def test_a_longer_club_never_leaves_more(lengths: list[int], length: int) -> None:
+    bag = tuple(iron(carry=carry, name=f"club {carry}") for carry in lengths)
+    tried = chosen_on(hole(), length, bag=bag).tried
+    assert [one.club.carry for one in tried] == sorted((one.club.carry for one in tried), reverse=True)
+    assert [one.left for one in tried] == sorted(one.left for one in tried)
+
+
+troubles = some.builds(
+    lambda kind, side, begins, deep, off: Trouble(
+        kind, side, begins, begins + deep, None if side == Side.ACROSS else off
+    ),
+    some.sampled_from(TroubleKind),
+    some.sampled_from((Side.LEFT, Side.RIGHT, Side.ACROSS)),
+    some.integers(60, 250),
+    some.integers(0, 150),
+    some.integers(0, 40),
+)
+
+
+@given(some.lists(troubles, max_size=4), levels, some.integers(300, 560))
+def test_trouble_never_makes_a_hole_cheaper(rows: list[Trouble], level: float, length: int) -> None:
+    """And no shot costs less than itself and the best that it can leave."""
+    free, troubled = chosen_on(hole(), length, level=level), chosen_on(hole(*rows), length, level=level)
+    for before, after in zip(free.tried, troubled.tried, strict=True):
+        assert after.cost >= before.cost - 1e-9 or after.left < before.left
+        assert after.cost >= 1 + strokes_left(after.left, level, "yards") - 1e-9
+        assert all(0 < meeting.chance <= 1 for meeting in after.meets)
+    assert min(one.cost for one in troubled.tried) >= troubled.best.cost - 0.05 - 1e-9
+
+
+@given(some.lists(troubles, max_size=3), some.integers(320, 520))
+def test_left_and_right_are_alike(rows: list[Trouble], length: int) -> None:
+    other = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT, Side.ACROSS: Side.ACROSS}
+    mirrored = [Trouble(row.kind, other[row.side], row.begins, row.ends, row.off_line) for row in rows]
+    here, there = chosen_on(hole(*rows), length), chosen_on(hole(*mirrored), length)
+    assert [one.cost for one in here.tried] == pytest.approx([one.cost for one in there.tried], abs=1e-3)
+
+
+def test_yards_and_metres_tell_the_same() -> None:
+    described = hole(Trouble(WATER, Side.RIGHT, 170, 240, off_line=18), Trouble(OUT, Side.LEFT, 0, 380, off_line=30))
+    metres = tuple(Carry(one.name, one.kind, one.carry * 0.9144, one.long_sd * 0.9144, one.wide_sd) for one in BAG)
+    there = best_tee_shot(in_unit(described, "yards", "metres"), 347, 4, metres, 19, ORDINARY, "metres")
+    here = chosen_on(described)
+    assert there is not None
+    assert there.best.club.name == here.best.club.name
+    assert there.best.cost == pytest.approx(here.best.cost, abs=0.03)
+
+
+# What is chosen, and what is said.
+
+
+def test_without_trouble_the_longest_club_goes_down_the_middle() -> None:
+    told = chosen_on(hole())
+    assert (told.best.club.name, told.best.aim) == ("driver", 0)
+    assert told.price_of_boldness.endswith("the longer club pays here.")
+    assert "No trouble is described: that there is none is not known." in told.unknown
+
+
+def test_the_aim_leaves_the_trouble() -> None:
+    right = best_with(BAG[0], Tee(hole(Trouble(WATER, Side.RIGHT, 150, 260, off_line=15)), 380, 19, ORDINARY, "yards"))
+    assert right.ends_off < 0
+
+
+def test_a_curve_is_aimed_for_not_exaggerated() -> None:
+    """Common practice. A ball that ends 15 right of its line starts 15 left and ends in the middle, no dearer."""
+    straight, curving = shot(hole(), iron()), shot(hole(), iron(curve=15))
+    assert (curving.aim, curving.ends_off) == (-15, 0)
+    assert curving.cost == pytest.approx(straight.cost)
+    assert "start it 15 left of the middle and let the usual curve bring it to the middle" in curving.words
+
+
+def test_boldness_has_its_price_in_one_sentence() -> None:
+    tight = hole(Trouble(WATER, Side.RIGHT, 170, 240, off_line=15), Trouble(WATER, Side.LEFT, 175, 240, off_line=15))
+    told = chosen_on(tight)
+    assert told.best.club.name != "driver"
+    assert "less and costs" in told.price_of_boldness
+    assert "in the penalty area" in told.price_of_boldness
+    assert told.runner_up is not None
+    assert told.runner_up.club != told.best.club
+
+
+def test_two_penalty_areas_are_reason_enough_to_protect() -> None:
+    """Common practice: said beside the arithmetic, whatever that takes."""
+    tight = [Trouble(WATER, side, 170, 240, off_line=15) for side in (Side.LEFT, Side.RIGHT)]
+    wide = [Trouble(WATER, side, 170, 240, off_line=60) for side in (Side.LEFT, Side.RIGHT)]
+    agreed, other = chosen_on(hole(*tight)), chosen_on(hole(*wide))
+    assert "The arithmetic says the same" in agreed.practice[0]
+    assert "The arithmetic still takes the driver" in other.practice[0]
+    assert not chosen_on(hole(tight[0])).practice
+
+
+def test_a_forced_carry_near_the_usual_carry_is_trouble() -> None:
+    """Common practice: poor strikes come up shorter than good ones."""
+    near = chosen_on(hole(Trouble(WATER, Side.ACROSS, 150, 172)))
+    assert near.best.club.name == "driver"
+    assert near.practice[0].startswith("Clearing the penalty area across the hole from 150 to 172 takes 172 of the 190")
+    assert not chosen_on(hole(Trouble(WATER, Side.ACROSS, 60, 100))).practice
+
+
+def test_short_of_the_bunkers_of_a_par_3_or_past_them() -> None:
+    """Water before the green costs more than a longer club: more of it than the number says (common practice)."""
+    guarded = hole(Trouble(WATER, Side.ACROSS, -40, -20, counted_from=CountedFrom.GREEN))
+    open_green, wet = chosen_on(hole(), 150, 3), chosen_on(guarded, 150, 3)
+    assert wet.best.club.carry > open_green.best.club.carry
+
+
+def test_what_is_not_known_is_said() -> None:
+    told = chosen_on(hole(Trouble(BUNKER, Side.LEFT, 180, 200), bend_to=Side.LEFT, bend_at=230))
+    said = " ".join(told.unknown)
+    assert "How far off the line the bunker on the left from 180 to 200 begins is not described." in said
+    assert "taken as 45 degrees" in said
+    assert "No width is described" in said
+    assert "published figures" in said
+
+
+def test_an_empty_carry_book_has_no_tee_shot() -> None:
+    assert best_tee_shot(hole(), 380, 4, (), 19, ORDINARY, "yards") is None
+
+
+def test_between_is_all_or_nothing_without_a_spread() -> None:
+    assert (between(5, 0, 0, 10), between(15, 0, 0, 10)) == (1, 0)
