@@ -393,3 +393,11 @@ def own_shot(account: Account, club_id: str | UUID, shot_id: int) -> Shot:
     if shot is None:
         raise Http404
     return shot
+
+
+def own_shot_list(account: Account, list_id: str | UUID) -> tuple[Player, UUID]:
+    """The list is known by what is left of it."""
+    player, batch = own_player(account), _key(list_id)
+    if not Shot.objects.filter(club__book=player.pk, batch=batch).exists():
+        raise Http404
+    return player, batch

@@ -154,6 +154,7 @@ class ClubTodayOut(serializers.Serializer[Any]):
     usual = serializers.FloatField()
     carry = serializers.FloatField()
     roll = serializers.FloatField()
+    aside = serializers.FloatField(help_text="Where the wind takes it, right positive.")
 
 
 class TodayOut(serializers.Serializer[Any]):
@@ -335,7 +336,7 @@ class CarriesToday(CarryEndpoint):
         asked = self.parameters(DayQuery)
         told = self.told()
         clubs = told.today(_day_of(asked), asked.get("rise", 0.0))
-        names = ("name", "usual", "carry", "roll")
+        names = ("name", "usual", "carry", "roll", "aside")
         return Response(
             {"length_unit": told.length_unit, "clubs": [{name: getattr(one, name) for name in names} for one in clubs]}
         )

@@ -15,6 +15,7 @@ from league.api import (
     invitations,
     members,
     rounds,
+    shots,
     tees,
 )
 from league.api.base import Unknown
@@ -29,6 +30,7 @@ NOUNS: list[list[URLPattern | URLResolver]] = [
     descriptions.urlpatterns,
     tees.urlpatterns,
     carries.urlpatterns,
+    shots.urlpatterns,
     rounds.urlpatterns,
     handicaps.urlpatterns,
     imports.urlpatterns,

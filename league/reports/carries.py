@@ -32,12 +32,13 @@ class ClubTold:
 
 @dataclass(frozen=True, kw_only=True)
 class ClubToday:
-    """What the day makes of a club: how far it carries and rolls, in the book's unit."""
+    """What the day makes of a club, in the book's unit. `aside`: where the wind takes it, right positive."""
 
     name: str
     usual: float
     carry: float
     roll: float
+    aside: float
 
 
 @dataclass(frozen=True)
@@ -73,7 +74,8 @@ class BookTold:
         for usual in self.carries(self.length_unit):
             shot = conditions.carry_today(usual, day, rise)
             roll = conditions.run(shot.carry, shot.kind, day)
-            found.append(ClubToday(name=usual.name, usual=usual.carry, carry=shot.carry, roll=roll))
+            aside = shot.curve - usual.curve * shot.carry / usual.carry
+            found.append(ClubToday(name=usual.name, usual=usual.carry, carry=shot.carry, roll=roll, aside=aside))
         return tuple(found)
 
 
@@ -89,6 +91,12 @@ def carry_book(player: Player) -> BookTold:
     told = [club_told(club, shots[club.pk], level) for club in book.clubs.all()]
     told.sort(key=lambda one: (-(one.told.carry if one.told else -1.0), one.club.name))
     return BookTold(book, book.length_unit, level, tuple(told))
+
+
+def unit_of(player: Player) -> str:
+    """The unit of the player's book; where there is none, that in which one would begin."""
+    stored = CarryBook.objects.filter(player=player).only("length_unit").first()
+    return stored.length_unit if stored else player.length_unit
 
 
 def level_of(player: Player, day: date | None = None) -> float | None:

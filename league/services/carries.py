@@ -4,7 +4,6 @@ Only its owner writes it, with the player's row held. Distances are whole number
 unit converts every row of it.
 """
 
-import uuid
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
 from datetime import date
@@ -98,7 +97,7 @@ def change_book(*, player: Player, facts: BookFacts, if_version: int | None = No
 def add_club(*, player: Player, facts: ClubFacts) -> Club:
     player = handicaps.lock_player(player)
     _check_club(facts)
-    book = _book_of(player)
+    book = book_of(player)
     held = list(book.clubs.all())
     if len(held) >= MOST_CLUBS:
         raise Refused("clubs_many", f"{MOST_CLUBS} clubs stand in the book; remove one first.")
@@ -130,18 +129,18 @@ def remove_club(*, club: Club, if_version: int | None = None) -> None:
 
 
 @transaction.atomic
-def add_shots(*, club: Club, shots: Sequence[ShotFacts], batch: uuid.UUID | None = None) -> list[Shot]:
-    """All of them or none. `batch` names those of one file, which are taken back together."""
+def add_shots(*, club: Club, shots: Sequence[ShotFacts]) -> list[Shot]:
+    """All of them or none."""
     player = handicaps.lock_player(club.book.player)
     locked = _fresh(club, None)
     if locked.kind == PUTTER:
         raise RuleBroken("carry_range", "A putter has no carry.", "club")
-    _check_shots(shots, today_at(None, player))
+    refuse_all(shot_problems(shots, today_at(None, player)))
     if Shot.objects.filter(club__book__player=player).count() + len(shots) > MOST_SHOTS:
         raise Refused("shots_many", f"A book holds {MOST_SHOTS} measured shots. Remove old ones first.")
     last = Shot.objects.aggregate(last=Max("pk"))["last"] or 0
     Shot.objects.bulk_create(
-        (Shot(club=locked, carry=one.carry, off_line=one.off_line, hit_on=one.hit_on, batch=batch) for one in shots),
+        (Shot(club=locked, carry=one.carry, off_line=one.off_line, hit_on=one.hit_on) for one in shots),
         batch_size=100,
     )
     return list(locked.shots.filter(pk__gt=last).order_by("pk"))
@@ -154,18 +153,10 @@ def remove_shot(*, shot: Shot) -> None:
 
 
 @transaction.atomic
-def remove_batch(*, player: Player, batch: uuid.UUID) -> int:
-    """Takes back what one file brought; how many shots went. Doing it again takes nothing."""
-    handicaps.lock_player(player)
-    gone, _ = Shot.objects.filter(club__book__player=player, batch=batch).delete()
-    return gone
-
-
-@transaction.atomic
 def take_starter_set(*, player: Player, drive: int | None = None, index: float | None = None) -> CarryBook:
     """A usual set as a first guess, only into an empty book; without a `drive` from the published mean (yards)."""
     player = handicaps.lock_player(player)
-    book = _book_of(player)
+    book = book_of(player)
     if book.clubs.exists():
         raise Refused("book_has_clubs", "The book has clubs already. A usual set only fills an empty one.")
     if drive is None:
@@ -187,17 +178,17 @@ def take_starter_set(*, player: Player, drive: int | None = None, index: float |
     return book
 
 
-def _new_book(player: Player) -> CarryBook:
-    return CarryBook(player=player, length_unit=player.length_unit)
-
-
-def _book_of(player: Player) -> CarryBook:
+def book_of(player: Player) -> CarryBook:
     """The player's row is held, so no other writer makes one meanwhile."""
     found = CarryBook.objects.filter(player=player).first()
     if found is None:
         found = _new_book(player)
         found.save(force_insert=True)
     return found
+
+
+def _new_book(player: Player) -> CarryBook:
+    return CarryBook(player=player, length_unit=player.length_unit)
 
 
 def _fresh(club: Club, if_version: int | None) -> Club:
@@ -251,7 +242,8 @@ def _problems(facts: ClubFacts) -> Iterable[tuple[str, str, str]]:
         yield "curve_half", "Say by how much it curves, or leave the side empty.", "curve_by"
 
 
-def _check_shots(shots: Sequence[ShotFacts], today: date) -> None:
+def shot_problems(shots: Sequence[ShotFacts], today: date) -> list[RuleBroken]:
+    """Each with its place, such as `shots.3.carry`."""
     problems = []
     for place, shot in enumerate(shots):
         at = f"shots.{place}."
@@ -262,7 +254,7 @@ def _check_shots(shots: Sequence[ShotFacts], today: date) -> None:
             problems.append(RuleBroken("off_line_range", text, f"{at}off_line"))
         if shot.hit_on is not None and shot.hit_on > today:
             problems.append(RuleBroken("hit_in_future", "This day has not come yet.", f"{at}hit_on"))
-    refuse_all(problems)
+    return problems
 
 
 def _convert(book: CarryBook, to: str) -> None:

@@ -44,6 +44,7 @@ ARGUMENTS: dict[str, dict[str, str]] = {
     "sign_in_id": {"": "sign-in"},
     "club_id": {"": "club"},
     "reset_id": {"": "reset"},
+    "list_id": {"": "shot list"},
     "barrier_id": {"": "barrier", "hidden": "hidden barrier"},
 }
 """For each name in an address, the rows it is tried with; the first without a word, the others under their own."""
@@ -164,6 +165,7 @@ def sent(world: World) -> dict[tuple[str, str], Any]:
         ("api-starter-set", "POST"): {"drive": 180},
         ("api-club", "PATCH"): {"carry": 125},
         ("api-club-shots", "POST"): {"shots": [{"carry": 121, "off_line": -4}]},
+        ("api-shots-table", "POST"): {"table": "club,carry\n7 iron,119\n", "apply": True},
         ("api-barriers", "POST"): {"score": 89},
         ("api-barrier", "PATCH"): {"hidden": True},
         ("api-journal-routine", "PATCH"): {"sentence": "Back to the target.", "breaths": 2},

@@ -233,6 +233,10 @@ api-journal-resets                GET    200  200  200  200  200  200  200  200 
 api-journal-resets                POST   201  201  201  201  201  201  201  201  404  403  403  401
 api-journal-reset                 GET    200  404  404  404  404  404  404  404  404  403  403  401
 api-journal-reset                 DELETE 204  404  404  404  404  404  404  404  404  403  403  401
+api-shots-table                   POST   200  200  200  200  200  200  200  200  404  403  200  401
+api-shot-lists                    GET    200  200  200  200  200  200  200  200  404  200  200  401
+api-shot-list                     GET    200  404  404  404  404  404  404  404  404  200  200  401
+api-shot-list                     DELETE 204  404  404  404  404  404  404  404  404  403  204  401
 api-player-barriers               GET    200  200  200  200  200  404  404  404  404  200  200  401
 api-player-barriers gus           GET    200  200  200  200  200  404  404  404  404  200  200  401
 api-player-barriers cat           GET    404  404  404  404  404  404  404  200  404  404  404  401

@@ -13,9 +13,10 @@ from django.db import transaction
 from django.test import Client
 from django.utils import timezone
 
+from league.exchange import shots_csv
 from league.models import Membership, Player, Role, Round, SignIn, Tee, Token
 from league.rules.described import Described
-from league.services import carries, members, tokens
+from league.services import carries, members, shots, tokens
 from league.services.barriers import set_barrier
 from league.services.courses import CourseFacts, create_course
 from league.services.descriptions import Description, describe_hole
@@ -163,8 +164,10 @@ def _carry_book(world: World) -> None:
     notes = {"from_rough": "canary-note-ann", "from_bare": "canary-note-ann"}
     carries.change_book(player=ann, facts=carries.BookFacts(length_unit="yards", **notes))
     club = carries.add_club(player=ann, facts=carries.ClubFacts(name="7 iron", kind="iron", carry=120))
-    shots = carries.add_shots(club=club, shots=[carries.ShotFacts(carry=118, off_line=6)])
-    world.ids |= {"club": str(club.pk), "number of api-shot": str(shots[0].pk)}
+    hit = carries.add_shots(club=club, shots=[carries.ShotFacts(carry=118, off_line=6)])
+    taken = shots.import_shots(player=ann, reading=shots_csv.read(b"club,carry\n7 iron,117\n", wanted="yards"))
+    world.ids["shot list"] = str(taken.batch)
+    world.ids |= {"club": str(club.pk), "number of api-shot": str(hit[0].pk)}
 
 
 def _imports(world: World) -> None:
