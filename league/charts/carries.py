@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from league.charts import drawing
 from league.charts.drawing import Column, Picture, Row
 
-TOP, PITCH, MIDDLE = 22.0, 34.0, 22.0
+TOP, PITCH, MIDDLE = 22.0, 38.0, 26.0
 NAME_LENGTH = 22
 OWN, PUBLISHED = "own", "published"
 

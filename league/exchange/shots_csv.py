@@ -268,15 +268,27 @@ def _carry(line: _Line, times: Decimal) -> int | None:
     if value is None or value < 0:
         line.add("carry", "number", f"“{shown(text)}” is not a distance, such as 138 or 137.6.")
         return None
-    return _whole(value * times)
+    return whole(value * times)
 
 
 def _off_line(line: _Line, times: Decimal) -> int | None:
-    """12, -4, 12 R, left 4, L4; zero needs no side."""
     text = line.cells.get("off line", "")
     if not text:
         return None
-    plain = text.casefold().replace("\N{MINUS SIGN}", "-")
+    try:
+        return whole(off_line_of(text) * times)
+    except CellFault as fault:
+        line.add("off line", fault.code, fault.message)
+        return None
+
+
+def off_line_of(text: str) -> Decimal:
+    """Right is positive; raises CellFault.
+
+    >>> off_line_of("12 R"), off_line_of("left 4"), off_line_of("-3,5")
+    (Decimal('12.0'), Decimal('-4.0'), Decimal('-3.5'))
+    """
+    plain = text.strip().casefold().replace("\N{MINUS SIGN}", "-")
     side = 0
     for word in sorted(SIDES, key=len, reverse=True):
         if plain.startswith(word) or plain.endswith(word):
@@ -285,9 +297,8 @@ def _off_line(line: _Line, times: Decimal) -> int | None:
     value = _distance(plain)
     if value is None or (side and plain.startswith(("-", "+"))):
         message = f"“{shown(text)}” is not how far off the line: write 12 or 12 R for right, -12 or 12 L for left."
-        line.add("off line", "number", message)
-        return None
-    return _whole(value * times * (side or 1))
+        raise CellFault("number", message)
+    return value * (side or 1)
 
 
 def _day(line: _Line, order: Order) -> date | None:
@@ -308,6 +319,6 @@ def _distance(text: str) -> Decimal | None:
     return Decimal(f"{found[1]}{found[2]}.{found[3] or 0}")
 
 
-def _whole(value: Decimal) -> int:
+def whole(value: Decimal) -> int:
     """Halves away from zero, so that left and right are treated alike."""
     return int(value.quantize(Decimal(1), ROUND_HALF_UP))

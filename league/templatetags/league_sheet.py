@@ -50,6 +50,15 @@ def or_dash(value: object) -> object:
 
 
 @register.filter
+def aside(distance: float | None) -> str:
+    """12 right, 4 left, none where it rounds to nothing; right is positive. Nothing known: an en dash."""
+    if distance is None:
+        return DASH
+    whole = round(abs(distance))
+    return f"{whole} {'right' if distance > 0 else 'left'}" if whole else "none"
+
+
+@register.filter
 def long_day(day: date | None) -> str:
     """Saturday 12 September 2026."""
     if day is None:

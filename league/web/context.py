@@ -68,6 +68,7 @@ def _contents(request: HttpRequest, facts: SheetFacts) -> tuple[Entry, ...]:
         ("Rounds", "rounds", [], _counted(facts.n_rounds, "round")),
         ("Ledger", "ledger", me, _counted(facts.n_revisions, "revision")),
         ("Progress", "progress", [], ""),
+        ("Carry book", "carry_book", [], ""),
         ("Group", "group", group, _people(facts.n_members)),
         ("Courses", "courses", [], _counted(facts.n_courses, "course")),
         ("Imports", "imports", [], ""),

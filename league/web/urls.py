@@ -14,4 +14,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("league.web.progress")),
     path("", include("league.web.imports")),
     path("", include("league.web.offline")),
+    path("", include("league.web.carries")),
+    path("", include("league.web.shots")),
 ]

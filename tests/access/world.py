@@ -167,7 +167,7 @@ def _carry_book(world: World) -> None:
     hit = carries.add_shots(club=club, shots=[carries.ShotFacts(carry=118, off_line=6)])
     taken = shots.import_shots(player=ann, reading=shots_csv.read(b"club,carry\n7 iron,117\n", wanted="yards"))
     world.ids["shot list"] = str(taken.batch)
-    world.ids |= {"club": str(club.pk), "number of api-shot": str(hit[0].pk)}
+    world.ids |= {"club": str(club.pk), "number of api-shot": str(hit[0].pk), "number of shot_remove": str(hit[0].pk)}
 
 
 def _imports(world: World) -> None:

@@ -25,6 +25,7 @@ LONG_NAME = "Anneliese Thornbury-Wetherspoon of the Upper Saltmarsh Road"
 PRESSED = {
     "sign_out", "sign_in_end", "index_only", "token_withdraw", "keep", "invitation_withdraw", "import_apply",
     "import_decline", "claim_link", "barrier_new", "barrier_hide", "hole_restore",
+    "carry_book_unit", "starter_set", "shot_new", "shot_remove",
 }  # fmt: skip
 FILES = {
     "rounds_file", "ledger_file", "ledger_table", "course_export", "imports_template",
@@ -32,6 +33,9 @@ FILES = {
 }  # fmt: skip
 # What is looked at in the dark as well: figures, pictures, forms, tables, what is wrong.
 IN_THE_DARK = {
+    "carry_book",
+    "carries_today",
+    "club",
     "home",
     "ledger",
     "round",
@@ -184,6 +188,8 @@ def test_a_player_finds_every_page_sound(browser: Browser, season: str) -> None:
             reverse("course", args=[mine.tee.course_id]),
             reverse("tee", args=[mine.tee_id]),
             reverse("import", args=[waiting.pk]),
+            reverse("carry_book"),
+            f"{reverse('carries_today')}?distance=150&temperature=8&wind=strong&wind_from=left&ground=soft&rise=-4",
             reverse("settings"),
             token,
         ],
@@ -196,7 +202,9 @@ def test_a_newcomer_finds_every_page_sound(browser: Browser, season: str) -> Non
     played = maeve.rounds.latest("played_on")
     own = [reverse("ledger", args=[maeve.pk]), reverse("round", args=[played.pk]), reverse("imports")]
     alone = build.player("Isolde")
-    faults = looked_at(browser, season, NEWCOMER, ["/", reverse("rounds"), *own])
+    faults = looked_at(
+        browser, season, NEWCOMER, ["/", reverse("rounds"), reverse("carry_book"), reverse("carries_today"), *own]
+    )
     assert not faults, "\n".join(faults)
     assert alone.account is not None
     nowhere = ["/", reverse("rounds"), reverse("round_new"), reverse("courses"), reverse("ledger", args=[alone.pk])]

@@ -15,6 +15,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from league.exchange import courses_json
+from league.management.demo_carries import write_books
 from league.management.demo_season import Happening, Person, Play, Season
 from league.models import Account, Course, Group, Membership, Player, Revision, Round, Tee
 from league.services import barriers, courses, members, rounds
@@ -64,6 +65,7 @@ def load(season: Season, sign_ins: dict[str, dict[str, str]]) -> None:
     for person in season.people:
         loading.store(person, plays[person.key], on_day)
         loading.aim(person)
+    write_books(season, loading.players)
 
 
 class Loading:
