@@ -16,6 +16,8 @@ from django.utils import timezone
 from league.models import (
     Account,
     Barrier,
+    Card,
+    CardLine,
     Club,
     Course,
     Group,
@@ -401,3 +403,41 @@ def own_shot_list(account: Account, list_id: str | UUID) -> tuple[Player, UUID]:
     if not Shot.objects.filter(club__book=player.pk, batch=batch).exists():
         raise Http404
     return player, batch
+
+
+def people_to_write_for(account: Account) -> QuerySet[Player]:
+    """Who may stand on a card that this person opens: oneself, mates with an account, and guests one keeps."""
+    mates = visible_players(account).exclude(account=None).values("pk")
+    return Player.objects.filter(Q(pk__in=mates) | Q(pk__in=kept_players(account).values("pk")))
+
+
+def visible_cards(account: Account) -> QuerySet[Card]:
+    """Cards that this person opened or stands on, dropped and sent ones too."""
+    me = own_player(account)
+    return Card.objects.filter(Q(opened_by=me) | Q(pk__in=CardLine.objects.filter(player=me).values("card_id")))
+
+
+def card_for(account: Account, card_id: str | UUID) -> Card:
+    """Whoever may see a card may write on it: its scorer, and those who stand on it."""
+    card = visible_cards(account).filter(pk=_key(card_id)).first()
+    if card is None:
+        raise Http404
+    return card
+
+
+def card_to_drop(account: Account, card_id: str | UUID) -> Card:
+    """Only whoever opened it."""
+    card = card_for(account, card_id)
+    if card.opened_by_id != own_player(account).pk:
+        raise PermissionDenied
+    return card
+
+
+def card_line_to_answer(account: Account, card_id: str | UUID, line_id: str | UUID) -> CardLine:
+    """The yes or no is the player's own."""
+    line = CardLine.objects.filter(card=card_for(account, card_id), pk=_key(line_id)).select_related("card").first()
+    if line is None:
+        raise Http404
+    if line.player_id != own_player(account).pk:
+        raise PermissionDenied
+    return line

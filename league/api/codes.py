@@ -128,6 +128,21 @@ CODES: dict[str, Code] = {
         "The first request with this key is still running",
         "Wait as long as Retry-After says, then send the same request again. It is done once.",
     ),
+    "card_sent": Code(
+        409,
+        "This line of the card was sent in already",
+        "`late` holds the marks that came after; they are stored nowhere. Correct the round, or let them be.",
+    ),
+    "card_dropped": Code(409, "This card was dropped", "Open another card if the round was played after all."),
+    "card_tee_changed": Code(
+        409,
+        "The tee was changed since the card was opened",
+        'Look at the tee, then send again with `confirm`: ["card_tee_changed"], or with another `tee`.',
+    ),
+    "card_unsettled": Code(409, "Two values stand for one hole", "Choose one of each, then send the card in."),
+    "card_settled": Code(409, "This hole was settled meanwhile", "Look at the card again."),
+    "card_line_open": Code(409, "This line is still being written", "Send the card in first."),
+    "card_answered": Code(409, "This line was answered already", "Nothing needs to be done."),
     "stale": Code(
         412,
         "This was changed meanwhile",

@@ -5,6 +5,7 @@ from django.urls import URLPattern, URLResolver, include, path, re_path
 from league.api import (
     accounts,
     barriers,
+    cards,
     carries,
     courses,
     descriptions,
@@ -32,6 +33,7 @@ NOUNS: list[list[URLPattern | URLResolver]] = [
     carries.urlpatterns,
     shots.urlpatterns,
     rounds.urlpatterns,
+    cards.urlpatterns,
     handicaps.urlpatterns,
     imports.urlpatterns,
 ]

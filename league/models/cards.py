@@ -94,6 +94,8 @@ class CardMark(models.Model):
 
     `client_id` is made at the tap, so a mark that arrives twice is one. `over` is the mark that the phone showed when
     it was written over. `claimed_at` is the phone's clock: shown, and never believed for order or rights.
+    `is_set_aside`: two marks were contested and a person chose the other one. `state` follows from the marks of the
+    hole (`models.marks`) and is kept for reading.
     """
 
     id = models.BigAutoField(primary_key=True)
@@ -103,6 +105,7 @@ class CardMark(models.Model):
     over = models.UUIDField(null=True, blank=True)
     value = models.JSONField(null=True)
     state = models.CharField(max_length=9, choices=MarkState, default=MarkState.STANDING)
+    is_set_aside = models.BooleanField(default=False)
     written_by = models.ForeignKey(Player, null=True, on_delete=models.SET_NULL, related_name="+")
     device = models.UUIDField()
     claimed_at = models.DateTimeField(null=True, blank=True)

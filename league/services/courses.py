@@ -14,7 +14,7 @@ from django.db import transaction
 from django.db.models import F, Max, Min, QuerySet
 from django.utils import timezone
 
-from league.models import Course, Group, Hole, Player, Round, RoundState, Tee
+from league.models import Card, Course, Group, Hole, Player, Round, RoundState, Tee
 from league.rules import printed, rounding
 from league.rules.errors import RuleBroken, refuse_all
 from league.rules.printed import Doubt, PrintedTee
@@ -103,6 +103,8 @@ def delete_course(*, actor: Player, course: Course, if_version: int | None = Non
     n_rounds = Round.objects.filter(tee__course=locked).count()
     if n_rounds:
         raise Refused("course_used", f"{_rounds(n_rounds)} on this course, so it stays.")
+    if Card.objects.filter(tee__course=locked).exists():
+        raise Refused("course_used", "Cards were opened on this course, so it stays.")
     _note("course_deleted", actor, locked, before={"course": locked.name})
     locked.delete()
 
@@ -185,6 +187,8 @@ def delete_tee(*, actor: Player, tee: Tee, if_version: int | None = None) -> Non
     n_rounds = locked.rounds.count()
     if n_rounds:
         raise Refused("tee_used", f"{_rounds(n_rounds)} on this tee, so it stays. A last day can end it.")
+    if Card.objects.filter(tee=locked).exists():
+        raise Refused("tee_used", "Cards were opened on this tee, so it stays. A last day can end it.")
     last_day, first_day = locked.valid_until, locked.valid_from
     _note("tee_deleted", actor, course, before=_summary(locked))
     set_id = locked.set_id

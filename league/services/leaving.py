@@ -15,6 +15,7 @@ from league.models import (
     Account,
     AuditEntry,
     Barrier,
+    Card,
     CardEvent,
     CarryBook,
     Course,
@@ -151,7 +152,8 @@ def _delete_record(player: Player) -> None:
         if len(others) < len(imported.rows):
             imported.rows, imported.notes = others, []
             imported.save(update_fields=["rows", "notes"])
-    unused = Course.objects.filter(owner=player).exclude(tees__rounds__isnull=False)
+    played_on = Card.objects.values("tee__course_id")
+    unused = Course.objects.filter(owner=player).exclude(tees__rounds__isnull=False).exclude(pk__in=played_on)
     unused.delete()
 
 

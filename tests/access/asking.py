@@ -46,6 +46,8 @@ ARGUMENTS: dict[str, dict[str, str]] = {
     "reset_id": {"": "reset"},
     "list_id": {"": "shot list"},
     "barrier_id": {"": "barrier", "hidden": "hidden barrier"},
+    "card_id": {"": "card", "sent": "sent card"},
+    "line_id": {"": "line of dan", "sent": "waiting line"},
 }
 """For each name in an address, the rows it is tried with; the first without a word, the others under their own."""
 
@@ -170,6 +172,24 @@ def sent(world: World) -> dict[tuple[str, str], Any]:
         ("api-barrier", "PATCH"): {"hidden": True},
         ("api-journal-routine", "PATCH"): {"sentence": "Back to the target.", "breaths": 2},
         ("api-journal-resets", "POST"): {"client_id": INVENTED, "hole": 3},
+        ("api-cards", "POST"): {
+            "client_id": INVENTED,
+            "tee": tee,
+            "holes_in_play": "18",
+            "played_on": "2026-07-01",
+            "players": [world.ids["ann"]],
+        },
+        ("api-card-marks", "POST"): {
+            "device": INVENTED,
+            "marks": [{"client_id": INVENTED, "line": world.ids["line of dan"], "number": 3, "value": {"strokes": 4}}],
+        },
+        ("api-card-settlements", "POST"): {
+            "line": world.ids["line of ann"],
+            "number": 1,
+            "mark": world.ids["contested mark"],
+        },
+        ("api-card-send", "POST"): {},
+        ("api-card-answer", "POST"): {"answer": "post"},
         ("api-rounds", "POST"): {"tee": tee, "played_on": "2026-07-01", "gross": 95},
         ("api-round", "PATCH"): {"note": "Wind."},
         ("api-round", "DELETE"): {"reason": "Not mine."},

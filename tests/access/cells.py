@@ -129,6 +129,21 @@ api-tee-course-handicap           GET    200  200  200  200  200  404  404  404 
 api-tee-course-handicap unused    GET    200  200  200  200  200  404  404  404  404  200  200  401
 api-tee-course-handicap ann's own GET    200  404  404  404  404  404  404  404  404  200  200  401
 api-tee-course-handicap cat's     GET    404  404  404  404  404  404  404  200  404  404  404  401
+api-cards                         GET    200  200  200  200  200  200  200  200  404  200  200  401
+api-cards                         POST   201  201  201  201  201  400  400  400  404  403  201  401
+api-card-kit                      GET    200  200  200  200  200  200  200  200  404  200  200  401
+api-card                          GET    200  404  200  404  404  404  404  404  404  200  200  401
+api-card                          DELETE 204  404  403  404  404  404  404  404  404  403  204  401
+api-card sent                     GET    200  404  200  404  404  404  404  404  404  200  200  401
+api-card sent                     DELETE 409  404  403  404  404  404  404  404  404  403  409  401
+api-card-marks                    POST   200  404  200  404  404  404  404  404  404  403  200  401
+api-card-marks sent               POST   400  404  400  404  404  404  404  404  404  403  400  401
+api-card-settlements              POST   200  404  200  404  404  404  404  404  404  403  200  401
+api-card-settlements sent         POST   400  404  400  404  404  404  404  404  404  403  400  401
+api-card-send                     POST   409  404  200  404  404  404  404  404  404  403  409  401
+api-card-send sent                POST   200  404  200  404  404  404  404  404  404  403  200  401
+api-card-answer                   POST   403  404  409  404  404  404  404  404  404  403  403  401
+api-card-answer sent              POST   403  404  200  404  404  404  404  404  404  403  403  401
 api-rounds                        GET    200  200  200  200  200  200  200  200  404  200  200  401
 api-rounds                        POST   201  201  201  201  201  400  400  400  404  403  201  401
 api-rounds of ann                 GET    200  200  200  200  200  200  200  200  404  200  200  401

@@ -8,15 +8,16 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
+from uuid import UUID, uuid4
 
 from django.db import transaction
 from django.test import Client
 from django.utils import timezone
 
 from league.exchange import shots_csv
-from league.models import Membership, Player, Role, Round, SignIn, Tee, Token
+from league.models import Card, CardLine, Membership, Player, Role, Round, SignIn, Tee, Token
 from league.rules.described import Described
-from league.services import carries, members, shots, tokens
+from league.services import cards, carries, members, shots, tokens
 from league.services.barriers import set_barrier
 from league.services.courses import CourseFacts, create_course
 from league.services.descriptions import Description, describe_hole
@@ -92,6 +93,7 @@ def build_world() -> World:
     _carry_book(world)
     build_journal(people, world.ids)
     _imports(world)
+    _cards(world)
     _links_and_tokens(world)
     members.leave_group(membership=Membership.objects.get(group=group, player=fay))
     removed = Membership.objects.get(group=group, player=rex)
@@ -191,6 +193,44 @@ def _imports(world: World) -> None:
     assert answer.status_code == 201, answer.content
     for made in answer.json():
         world.ids["waiting import" if made["waits_for"] else "group import"] = made["id"]
+
+
+def _cards(world: World) -> None:
+    """One that ann scores, open, with a hole of hers contested; one that she sent in, where dan's line waits."""
+    people = world.people
+    tee = Tee.objects.get(pk=world.ids["tee"])
+    opened = opened_card(people.ann, tee, people.ann, people.dan, people.eve)
+    mine, dans, _ = opened.lines.all()
+    for line in (mine, dans):
+        cards.write_marks(card=opened, writer=people.ann, device=DEVICE, marks=marks_of(line))
+    other = cards.Written(client_id=UUID(int=77), line=mine.pk, number=1, value={"strokes": 9, "penalties": 2})
+    cards.write_marks(card=opened, writer=people.dan, device=UUID(int=2), marks=[other])
+    world.ids |= {"card": str(opened.pk), "line of ann": str(mine.pk), "line of dan": str(dans.pk)}
+    sent = opened_card(people.ann, tee, people.dan)
+    waiting = sent.lines.get()
+    cards.write_marks(card=sent, writer=people.ann, device=DEVICE, marks=marks_of(waiting))
+    cards.send_card(card=sent, sender=people.ann, sending=cards.Sending())
+    world.ids |= {"sent card": str(sent.pk), "waiting line": str(waiting.pk), "contested mark": str(other.client_id)}
+
+
+DEVICE = UUID(int=1)
+
+
+def opened_card(scorer: Player, tee: Tee, *players: Player) -> Card:
+    opening = cards.Opening(
+        client_id=uuid4(),
+        tee=tee,
+        tee_version=tee.version,
+        holes_in_play="18",
+        played_on=date(2026, 5, 20),
+        players=players,
+    )
+    return cards.open_card(opener=scorer, opening=opening)
+
+
+def marks_of(line: CardLine) -> list[cards.Written]:
+    value = {"strokes": 6, "putts": 2}
+    return [cards.Written(client_id=uuid4(), line=line.pk, number=number, value=value) for number in range(1, 19)]
 
 
 def _links_and_tokens(world: World) -> None:

@@ -1,0 +1,514 @@
+"""Cards while they are played: opened and written on by phones that may be offline, settled, sent in, answered."""
+
+from typing import Any
+from uuid import UUID
+
+from django.http import Http404
+from django.urls import URLPattern, URLResolver, path
+from drf_spectacular.utils import extend_schema, extend_schema_field
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from league import access
+from league.api import fields, paging
+from league.api.base import Answer, Endpoint, tagged
+from league.api.errors import FieldError, Problem, invalid
+from league.api.rounds import NoteOut
+from league.models import Card, CardState, HolesInPlay, LengthUnit, LineState, NotPlayedReason, Player, Tee
+from league.models.barriers import HIGHEST_BARRIER, LOWEST_BARRIER
+from league.reports.cards import (
+    CardKit,
+    CardTold,
+    LineTold,
+    MarkTold,
+    card_kit,
+    card_told,
+    holes_in_play_of,
+    open_cards,
+    with_lines,
+)
+from league.services import cards
+from league.services.cards import LateMarks, Opening, Sending, Written
+
+MOST_MARKS = 200
+
+
+class Players(serializers.ListField):
+    child = fields.Id()
+
+    def to_internal_value(self, data: Any) -> list[Any]:
+        if isinstance(data, list) and not 1 <= len(data) <= cards.MOST_PLAYERS:
+            raise serializers.ValidationError(f"Send 1 to {cards.MOST_PLAYERS} players.", code="list_length")
+        return super().to_internal_value(data)
+
+
+class CardIn(fields.Strict):
+    client_id = fields.Id(help_text="Made on the phone when the card is opened there. Sent again, it is one card.")
+    tee = fields.Id()
+    tee_version = fields.Whole(1, 99999, required=False, help_text="The tee's version that the phone knew.")
+    holes_in_play = fields.Choice(HolesInPlay)
+    played_on = fields.Day()
+    order_in_day = fields.Whole(1, 9, required=False)
+    group = fields.Id(required=False, allow_null=True)
+    players = Players(help_text="Yourself, mates with an account, guests whose cards you keep; in the order of lines.")
+
+
+class ValueIn(fields.Strict):
+    """What is known of a hole; null and left out are the same."""
+
+    strokes = fields.Whole(1, 99, required=False, allow_null=True, help_text="Penalty strokes included.")
+    picked_up = fields.Flag(required=False)
+    putts = fields.Whole(0, 99, required=False, allow_null=True)
+    penalties = fields.Whole(0, 99, required=False, allow_null=True)
+    first_putt_beyond_20ft = fields.Flag(required=False, allow_null=True)
+    strokes_from_60 = fields.Whole(0, 99, required=False, allow_null=True)
+    recovery = fields.Flag(required=False, allow_null=True)
+
+
+@extend_schema_field({"type": "string", "format": "date-time", "maxLength": 40})
+class Moment(serializers.DateTimeField):
+    """A moment with its offset from UTC, such as 2026-07-01T09:30:00Z."""
+
+    def to_internal_value(self, value: Any) -> Any:
+        if not isinstance(value, str):
+            raise serializers.ValidationError("Write the moment as 2026-07-01T09:30:00Z.", code="date")
+        try:
+            return super().to_internal_value(value)
+        except (serializers.ValidationError, OverflowError, ValueError):
+            raise serializers.ValidationError("Write the moment as 2026-07-01T09:30:00Z.", code="date") from None
+
+
+class MarkIn(fields.Strict):
+    client_id = fields.Id(help_text="Made at the tap. A mark that arrives again is one.")
+    line = fields.Id()
+    number = fields.Whole(1, 18)
+    over = fields.Id(required=False, allow_null=True, help_text="The mark that the phone showed when it was written.")
+    value = ValueIn(required=False, allow_null=True)
+    claimed_at = Moment(required=False, allow_null=True, help_text="The phone's clock: shown, never believed.")
+
+
+class Marks(serializers.ListField):
+    child = MarkIn()
+
+    def to_internal_value(self, data: Any) -> list[Any]:
+        if isinstance(data, list) and not 1 <= len(data) <= MOST_MARKS:
+            raise serializers.ValidationError(f"Send 1 to {MOST_MARKS} marks at once.", code="list_length")
+        return super().to_internal_value(data)
+
+
+class MarksIn(fields.Strict):
+    device = fields.Id(help_text="Made once on each phone.")
+    marks = Marks()
+
+
+class SettlementIn(fields.Strict):
+    line = fields.Id()
+    number = fields.Whole(1, 18)
+    mark = fields.Id(help_text="One of the contested marks.")
+
+
+class Confirmed(serializers.ListField):
+    child = fields.Choice([cards.TEE_CHANGED])
+
+
+class SendIn(fields.Strict):
+    confirm = Confirmed(required=False, help_text="What was refused by this code and has been looked at.")
+    tee = fields.Id(required=False, allow_null=True, help_text="Another tee with the same holes.")
+    not_played_reason = fields.Choice(["", *NotPlayedReason.values], required=False)
+
+
+class LineAnswerIn(SendIn):
+    answer = fields.Choice(["post", "decline"])
+
+
+class ValueOut(serializers.Serializer[Any]):
+    """Only what is known stands here. Of another player's line: strokes and picked up."""
+
+    strokes = fields.Whole(1, 99, required=False)
+    picked_up = fields.Flag(required=False)
+    putts = fields.Whole(0, 99, required=False)
+    penalties = fields.Whole(0, 99, required=False)
+    first_putt_beyond_20ft = fields.Flag(required=False)
+    strokes_from_60 = fields.Whole(0, 99, required=False)
+    recovery = fields.Flag(required=False)
+
+
+class ContestedOut(serializers.Serializer[Any]):
+    mark = fields.Id()
+    value = ValueOut(allow_null=True)
+    written_by = fields.Text(80)
+    claimed_at = serializers.DateTimeField(allow_null=True)
+    written_at = serializers.DateTimeField()
+
+
+class CardHoleOut(serializers.Serializer[Any]):
+    number = fields.Whole(1, 18)
+    value = ValueOut(allow_null=True)
+    mark = fields.Id(allow_null=True, help_text="The mark that stands: what a new one is written `over`.")
+    contested = ContestedOut(many=True, help_text="Two or more that say different things; a person chooses.")
+
+
+class CardLineOut(serializers.Serializer[Any]):
+    id = fields.Id()
+    player = fields.Id()
+    name = fields.Text(80)
+    place = fields.Whole(1, 4)
+    state = fields.Choice(LineState)
+    round = fields.Id(allow_null=True)
+    holes = CardHoleOut(many=True)
+
+
+class CardOut(serializers.Serializer[Any]):
+    id = fields.Id()
+    client_id = fields.Id()
+    version = fields.Whole(1, 99999)
+    opened_by = fields.Id(allow_null=True)
+    group = fields.Id(allow_null=True)
+    tee = fields.Id()
+    tee_version = fields.Whole(1, 99999)
+    played_on = fields.Day()
+    order_in_day = fields.Whole(1, 9)
+    holes_in_play = fields.Choice(HolesInPlay)
+    state = fields.Choice(CardState)
+    lines = CardLineOut(many=True)
+    notes = NoteOut(many=True)
+
+
+class KitHoleOut(serializers.Serializer[Any]):
+    number = fields.Whole(1, 18)
+    par = fields.Whole(3, 6)
+    stroke_index = fields.Whole(1, 18)
+    length = fields.Whole(1, 999, allow_null=True)
+
+
+class KitCourseOut(serializers.Serializer[Any]):
+    id = fields.Id()
+    name = fields.Text(80)
+    group = fields.Id(allow_null=True)
+
+
+class KitTeeOut(serializers.Serializer[Any]):
+    id = fields.Id()
+    version = fields.Whole(1, 99999)
+    course = KitCourseOut()
+    name = fields.Text(40)
+    rated_for = fields.Text(5)
+    length_unit = fields.Choice(LengthUnit)
+    valid_from = fields.Day(allow_null=True)
+    valid_until = fields.Day(allow_null=True)
+    holes_in_play = serializers.ListField(child=fields.Choice(HolesInPlay), help_text="The usual first.")
+    holes = KitHoleOut(many=True)
+
+
+class KitPersonOut(serializers.Serializer[Any]):
+    id = fields.Id()
+    name = fields.Text(90)
+    has_account = fields.Flag()
+
+
+class KitBarrierOut(serializers.Serializer[Any]):
+    id = fields.Id()
+    barrier = fields.Whole(LOWEST_BARRIER, HIGHEST_BARRIER)
+    tee = fields.Id(allow_null=True)
+    personal_pars = serializers.JSONField(help_text="By tee: number and personal_par of each of eighteen holes.")
+
+
+class KitOut(serializers.Serializer[Any]):
+    player = fields.Id()
+    length_unit = fields.Choice(LengthUnit)
+    tees = KitTeeOut(many=True)
+    people = KitPersonOut(many=True)
+    barriers = KitBarrierOut(many=True, help_text="Your own open ones, highest first.")
+
+
+def _mark_out(mark: MarkTold) -> dict[str, Any]:
+    return {
+        "mark": str(mark.mark),
+        "value": mark.value,
+        "written_by": mark.written_by,
+        "claimed_at": mark.claimed_at.isoformat() if mark.claimed_at else None,
+        "written_at": mark.written_at.isoformat(),
+    }
+
+
+def _line_out(line: LineTold) -> dict[str, Any]:
+    return {
+        "id": str(line.row.pk),
+        "player": str(line.row.player_id),
+        "name": line.name,
+        "place": line.row.place,
+        "state": line.row.state,
+        "round": str(line.row.round_id) if line.row.round_id else None,
+        "holes": [
+            {
+                "number": hole.number,
+                "value": hole.value,
+                "mark": str(hole.standing.mark) if hole.standing else None,
+                "contested": [_mark_out(mark) for mark in hole.contested],
+            }
+            for hole in line.holes
+        ],
+    }
+
+
+def card_out(told: CardTold) -> dict[str, Any]:
+    card = told.card
+    return {
+        "id": str(card.pk),
+        "client_id": str(card.client_id),
+        "version": card.version,
+        "opened_by": str(card.opened_by_id) if card.opened_by_id else None,
+        "group": str(card.group_id) if card.group_id else None,
+        "tee": str(card.tee_id),
+        "tee_version": card.tee_version,
+        "played_on": card.played_on.isoformat(),
+        "order_in_day": card.order_in_day,
+        "holes_in_play": card.holes_in_play,
+        "state": card.state,
+        "lines": [_line_out(line) for line in told.lines],
+        "notes": [{"code": code, "message": words} for code, words in told.notes],
+    }
+
+
+def kit_out(kit: CardKit) -> dict[str, Any]:
+    return {
+        "player": str(kit.player.pk),
+        "length_unit": kit.player.length_unit,
+        "tees": [_tee_out(tee) for tee in kit.tees],
+        "people": [
+            {"id": str(one.pk), "name": name, "has_account": one.account_id is not None} for one, name in kit.people
+        ],
+        "barriers": [
+            {
+                "id": str(barrier.pk),
+                "barrier": barrier.score,
+                "tee": str(barrier.tee_id) if barrier.tee_id else None,
+                "personal_pars": {
+                    str(tee): [{"number": number, "personal_par": due} for number, due in holes]
+                    for tee, holes in pars.items()
+                },
+            }
+            for barrier, pars in kit.barriers
+        ],
+    }
+
+
+def _tee_out(tee: Tee) -> dict[str, Any]:
+    group = str(tee.course.group_id) if tee.course.group_id else None
+    return {
+        "id": str(tee.pk),
+        "version": tee.version,
+        "course": {"id": str(tee.course_id), "name": tee.course.name, "group": group},
+        "name": tee.name,
+        "rated_for": tee.rated_for,
+        "length_unit": tee.length_unit,
+        "valid_from": tee.valid_from.isoformat() if tee.valid_from else None,
+        "valid_until": tee.valid_until.isoformat() if tee.valid_until else None,
+        "holes_in_play": holes_in_play_of(tee),
+        "holes": [
+            {"number": hole.number, "par": hole.par, "stroke_index": hole.stroke_index, "length": hole.length}
+            for hole in tee.holes.all()
+        ],
+    }
+
+
+def _unknown(field: str) -> Problem:
+    return invalid([FieldError(field, "id", "Send the id of something you can see.")])
+
+
+class CardEndpoint(Endpoint):
+    def shown(self, card: Card) -> dict[str, Any]:
+        fresh = with_lines(Card.objects.all()).get(pk=card.pk)
+        return card_out(card_told(fresh, access.own_player(self.account)))
+
+    def answered(self, card: Card, status: int = 200, **headers: str) -> Answer:
+        body = self.shown(card)
+        return Answer(body, status, headers={"ETag": f'"{body["version"]}"', **headers})
+
+    def tee_in_body(self, tee_id: UUID | None) -> Tee | None:
+        if tee_id is None:
+            return None
+        try:
+            return access.tee_for(self.account, tee_id)
+        except Http404:
+            raise _unknown("tee") from None
+
+    def sending(self, sent: dict[str, Any]) -> Sending:
+        return Sending(
+            confirmed=frozenset(sent.get("confirm", ())),
+            tee=self.tee_in_body(sent.get("tee")),
+            not_played_reason=sent.get("not_played_reason", ""),
+        )
+
+
+class Cards(CardEndpoint):
+    """Open cards that you may write on: those you opened, and those you stand on."""
+
+    query = paging.QUERY
+
+    @extend_schema(responses={200: paging.page_of(CardOut)})
+    def get(self, request: Request) -> Response:
+        me = access.own_player(self.account)
+        rows = with_lines(open_cards(access.visible_cards(self.account)))
+        return Response(paging.page(self, rows, lambda card: card_out(card_told(card, me)), order=("-played_on", "id")))
+
+    @extend_schema(request=CardIn, responses={201: CardOut})
+    def post(self, request: Request) -> Response:
+        """Open a card. The same `client_id` from you again is the same card, answered as it stands now."""
+        me = access.own_player(self.account)
+        opening = self._opening(self.read(CardIn))
+
+        def act() -> Answer:
+            made = cards.open_card(opener=me, opening=opening)
+            return self.answered(made, 201, Location=f"{request.path}{made.pk}/")
+
+        return self.once(request, act)
+
+    def _opening(self, sent: dict[str, Any]) -> Opening:
+        try:
+            tee = access.tee_for(self.account, sent["tee"])
+        except Http404:
+            raise _unknown("tee") from None
+        try:
+            group = access.group_for(self.account, sent["group"]).group if sent.get("group") else None
+        except Http404:
+            raise _unknown("group") from None
+        return Opening(
+            client_id=sent["client_id"],
+            tee=tee,
+            tee_version=sent.get("tee_version", tee.version),
+            holes_in_play=sent["holes_in_play"],
+            played_on=sent["played_on"],
+            order_in_day=sent.get("order_in_day", 1),
+            group=group,
+            players=self._players(sent["players"]),
+        )
+
+    def _players(self, ids: list[UUID]) -> tuple[Player, ...]:
+        found = {one.pk: one for one in access.people_to_write_for(self.account).filter(pk__in=ids)}
+        errors = [
+            FieldError(f"players.{place}", "id", "Send the id of somebody you may write for.")
+            for place, player_id in enumerate(ids)
+            if player_id not in found
+        ]
+        if errors:
+            raise invalid(errors)
+        return tuple(found[player_id] for player_id in ids)
+
+
+class CardKitDetail(Endpoint):
+    @extend_schema(responses={200: KitOut})
+    def get(self, request: Request) -> Response:
+        """What a phone needs before it goes offline. Barriers are your own and told to nobody else."""
+        me = access.own_player(self.account)
+        tees = Tee.objects.filter(course__in=access.visible_courses(self.account))
+        return Response(kit_out(card_kit(me, tees, access.people_to_write_for(self.account))))
+
+
+class CardDetail(CardEndpoint):
+    @extend_schema(responses={200: CardOut})
+    def get(self, request: Request, card_id: UUID) -> Response:
+        card = access.card_for(self.account, card_id)
+        body = self.shown(card)
+        return tagged(Response(body), body["version"])
+
+    @extend_schema(responses={204: None})
+    def delete(self, request: Request, card_id: UUID) -> Response:
+        """Drop a card of which nothing was sent in."""
+        card = access.card_to_drop(self.account, card_id)
+        self.require_match(request, card.version, lambda: self.shown(card))
+        cards.drop_card(card=card, version=card.version, dropped_by=access.own_player(self.account))
+        return Response(status=204)
+
+
+class CardMarks(CardEndpoint):
+    @extend_schema(request=MarksIn, responses={200: CardOut})
+    def post(self, request: Request, card_id: UUID) -> Response:
+        """Marks from one phone, in the order they were made. A mark arrives once; a bad batch stores nothing.
+
+        409 `card_sent` and `card_dropped` name in `late` the marks that came after the line was closed.
+        """
+        card = access.card_for(self.account, card_id)
+        sent = self.read(MarksIn)
+        marks = [Written(**{"value": None, **mark}) for mark in sent["marks"]]
+
+        def act() -> Answer:
+            try:
+                fresh = cards.write_marks(
+                    card=card, writer=access.own_player(self.account), device=sent["device"], marks=marks
+                )
+            except LateMarks as late:
+                raise self._late(late) from None
+            return self.answered(fresh)
+
+        return self.once(request, act)
+
+    def _late(self, late: LateMarks) -> Problem:
+        came = self.payload()["marks"]
+        errors = [
+            FieldError(f"marks.{place}", late.code, "This came after the line was closed.") for place in late.places
+        ]
+        return Problem(late.code, late.message, errors, members={"late": [came[place] for place in late.places]})
+
+
+class CardSettlements(CardEndpoint):
+    @extend_schema(request=SettlementIn, responses={200: CardOut})
+    def post(self, request: Request, card_id: UUID) -> Response:
+        """Choose one of the contested marks of a hole."""
+        card = access.card_for(self.account, card_id)
+        sent = self.read(SettlementIn)
+        line = card.lines.filter(pk=sent["line"]).first()
+        if line is None:
+            raise _unknown("line")
+
+        def act() -> Answer:
+            fresh = cards.settle_hole(
+                card=card,
+                line=line,
+                number=sent["number"],
+                mark=sent["mark"],
+                settled_by=access.own_player(self.account),
+            )
+            return self.answered(fresh)
+
+        return self.once(request, act)
+
+
+class CardSend(CardEndpoint):
+    @extend_schema(request=SendIn, responses={200: CardOut})
+    def post(self, request: Request, card_id: UUID) -> Response:
+        """Send in your line; whoever opened the card sends all lines that are open.
+
+        Your own line and those of guests become rounds. Lines of players with an account wait for their yes.
+        """
+        card = access.card_for(self.account, card_id)
+        sending = self.sending(self.read(SendIn))
+        me = access.own_player(self.account)
+        return self.once(request, lambda: self.answered(cards.send_card(card=card, sender=me, sending=sending)))
+
+
+class CardAnswer(CardEndpoint):
+    @extend_schema(request=LineAnswerIn, responses={200: CardOut})
+    def post(self, request: Request, card_id: UUID, line_id: UUID) -> Response:
+        """Your own yes or no to the line that a scorer sent in for you."""
+        line = access.card_line_to_answer(self.account, card_id, line_id)
+        sent = self.read(LineAnswerIn)
+        sending, me = self.sending(sent), access.own_player(self.account)
+        is_yes = sent["answer"] == "post"
+
+        def act() -> Answer:
+            return self.answered(cards.answer_line(line=line, player=me, post=is_yes, sending=sending))
+
+        return self.once(request, act)
+
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("cards/", Cards.as_view(), name="api-cards"),
+    path("cards/kit/", CardKitDetail.as_view(), name="api-card-kit"),
+    path("cards/<uuid:card_id>/", CardDetail.as_view(), name="api-card"),
+    path("cards/<uuid:card_id>/marks/", CardMarks.as_view(), name="api-card-marks"),
+    path("cards/<uuid:card_id>/settlements/", CardSettlements.as_view(), name="api-card-settlements"),
+    path("cards/<uuid:card_id>/send/", CardSend.as_view(), name="api-card-send"),
+    path("cards/<uuid:card_id>/lines/<uuid:line_id>/answer/", CardAnswer.as_view(), name="api-card-answer"),
+]

@@ -1,0 +1,199 @@
+"""Cards while they are played, as one reader may see them; and what a phone needs before it goes offline."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Prefetch, QuerySet
+
+from league.models import Barrier, Card, CardLine, CardMark, CardState, HolesInPlay, LineState, MarkState, Player, Tee
+from league.reports.members import shown_names
+from league.reports.progress import budget_of, open_barriers
+
+SEEN_BY_ALL = frozenset({"strokes", "picked_up"})
+"""Of a player with an account; the rest is that player's and the scorer's."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class MarkTold:
+    """`mark` is the id that the phone gave it. `claimed_at` is what that phone's clock said."""
+
+    mark: UUID
+    value: dict[str, Any] | None
+    written_by: str
+    claimed_at: datetime | None
+    written_at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class CardHole:
+    """`contested` has two or more marks, and then none stands."""
+
+    number: int
+    par: int
+    stroke_index: int
+    length: int | None
+    standing: MarkTold | None
+    contested: tuple[MarkTold, ...]
+
+    @property
+    def value(self) -> dict[str, Any] | None:
+        return self.standing.value if self.standing else None
+
+
+@dataclass(frozen=True, kw_only=True)
+class LineTold:
+    row: CardLine
+    name: str
+    is_own: bool
+    has_account: bool
+    holes: tuple[CardHole, ...]
+
+    @property
+    def strokes(self) -> int:
+        """Those that are written so far; a hole picked up without a number adds none."""
+        return sum((hole.value or {}).get("strokes") or 0 for hole in self.holes)
+
+    @property
+    def n_written(self) -> int:
+        return sum(hole.value is not None for hole in self.holes)
+
+    @property
+    def contested(self) -> list[int]:
+        return [hole.number for hole in self.holes if hole.contested]
+
+    @property
+    def is_open(self) -> bool:
+        return self.row.state == LineState.OPEN
+
+
+@dataclass(frozen=True, kw_only=True)
+class CardTold:
+    """A card for one reader. `notes` are (code, words): lawful, and to be looked at before it is sent in."""
+
+    card: Card
+    lines: tuple[LineTold, ...]
+    is_scorer: bool
+    notes: tuple[tuple[str, str], ...]
+
+    @property
+    def numbers(self) -> list[int]:
+        return [hole.number for hole in self.lines[0].holes] if self.lines else []
+
+    @property
+    def waiting(self) -> LineTold | None:
+        """The reader's own line, when it waits for their yes."""
+        return next((line for line in self.lines if line.is_own and line.row.state == LineState.WAITS), None)
+
+    @property
+    def is_open(self) -> bool:
+        return bool(self.card.state == CardState.OPEN)
+
+
+@dataclass(frozen=True, kw_only=True)
+class CardKit:
+    """What a phone takes along: everything is the reader's own, or seen by the reader anyway."""
+
+    player: Player
+    tees: tuple[Tee, ...]
+    people: tuple[tuple[Player, str], ...]
+    barriers: tuple[tuple[Barrier, dict[UUID, list[tuple[int, int]]]], ...]
+
+
+def with_lines(cards: QuerySet[Card]) -> QuerySet[Card]:
+    """What `card_told` needs, in five statements for any number of cards."""
+    counted = CardMark.objects.filter(state__in=[MarkState.STANDING, MarkState.CONTESTED]).select_related("written_by")
+    lines = CardLine.objects.select_related("player").prefetch_related(Prefetch("marks", counted.order_by("id")))
+    return cards.select_related("tee__course", "opened_by").prefetch_related(
+        "tee__holes", Prefetch("lines", lines.order_by("place"))
+    )
+
+
+def open_cards(cards: QuerySet[Card]) -> QuerySet[Card]:
+    return cards.filter(state=CardState.OPEN)
+
+
+def waiting_cards(player: Player) -> QuerySet[Card]:
+    """Cards on which this player's line waits for their own yes."""
+    waits = CardLine.objects.filter(player=player, state=LineState.WAITS)
+    return Card.objects.exclude(state=CardState.DROPPED).filter(pk__in=waits.values("card_id")).order_by("played_on")
+
+
+def card_told(card: Card, reader: Player) -> CardTold:
+    """The card with what this reader may see of each line; `card` comes from `with_lines`."""
+    rows = list(card.lines.all())
+    names = shown_names([row.player for row in rows])
+    lines = tuple(_line_told(card, row, names[row.player_id], reader) for row in rows)
+    is_scorer = card.opened_by_id == reader.pk
+    return CardTold(card=card, lines=lines, is_scorer=is_scorer, notes=tuple(_notes(card, lines)))
+
+
+def _line_told(card: Card, row: CardLine, name: str, reader: Player) -> LineTold:
+    has_account = row.player.account_id is not None
+    in_full = not has_account or reader.pk in (row.player_id, card.opened_by_id)
+    told: dict[int, list[tuple[CardMark, MarkTold]]] = {}
+    for mark in row.marks.all():
+        told.setdefault(mark.number, []).append((mark, _mark_told(mark, in_full)))
+    lengths = {hole.number: hole.length for hole in card.tee.holes.all()}
+    n_printed = len(lengths)
+    holes = tuple(
+        CardHole(
+            number=hole.number,
+            par=hole.par,
+            stroke_index=hole.stroke_index,
+            length=lengths.get(hole.number, lengths.get(hole.number - n_printed)),
+            standing=next((m for mark, m in told.get(hole.number, []) if mark.state == MarkState.STANDING), None),
+            contested=tuple(m for mark, m in told.get(hole.number, []) if mark.state == MarkState.CONTESTED),
+        )
+        for hole in card.tee.in_play(card.holes_in_play).holes
+    )
+    return LineTold(row=row, name=name, is_own=row.player_id == reader.pk, has_account=has_account, holes=holes)
+
+
+def _mark_told(mark: CardMark, in_full: bool) -> MarkTold:
+    value = mark.value
+    if value is not None and not in_full:
+        value = {name: fact for name, fact in value.items() if name in SEEN_BY_ALL} or None
+    written_by = mark.written_by.name if mark.written_by else "somebody who left"
+    return MarkTold(
+        mark=mark.client_id,
+        value=value,
+        written_by=written_by,
+        claimed_at=mark.claimed_at,
+        written_at=mark.written_at,
+    )
+
+
+def _notes(card: Card, lines: Sequence[LineTold]) -> Iterable[tuple[str, str]]:
+    if card.state == CardState.OPEN and card.tee.version != card.tee_version:
+        yield "card_tee_changed", "The tee was changed since this card was opened."
+    for line in lines:
+        if line.is_open and line.contested:
+            holes = ", ".join(str(number) for number in line.contested)
+            yield "card_unsettled", f"Two values stand for {line.name}, hole {holes}."
+
+
+def card_kit(player: Player, tees: QuerySet[Tee], people: QuerySet[Player]) -> CardKit:
+    """`tees` and `people` come through their doors; barriers are the player's own open ones, highest first."""
+    found = tuple(tees.select_related("course").prefetch_related("holes").order_by("course__name", "name", "pk"))
+    who = sorted(people.order_by("name_folded", "pk"), key=lambda one: one.pk != player.pk)
+    names = shown_names(who)
+    barriers = tuple((barrier, _pars_of(barrier, found)) for barrier in open_barriers(player))
+    return CardKit(player=player, tees=found, people=tuple((one, names[one.pk]) for one in who), barriers=barriers)
+
+
+def _pars_of(barrier: Barrier, tees: Sequence[Tee]) -> dict[UUID, list[tuple[int, int]]]:
+    """Personal pars for eighteen holes on each tee that the barrier is for, as (hole, strokes)."""
+    own = [tee for tee in tees if barrier.tee is None or barrier.tee.set_id == tee.set_id]
+    return {tee.pk: [(number, due) for number, _, _, due in budget_of(tee, barrier.score).holes] for tee in own}
+
+
+def holes_in_play_of(tee: Tee) -> list[str]:
+    """For which holes a card may be opened on this tee, the usual first."""
+    if tee.course.n_holes == 9:
+        return [HolesInPlay.NINE.value, HolesInPlay.TWICE.value]
+    front = [HolesInPlay.FRONT.value] if tee.front_rating_tenths is not None else []
+    back = [HolesInPlay.BACK.value] if tee.back_rating_tenths is not None else []
+    return [HolesInPlay.EIGHTEEN.value, *front, *back]
