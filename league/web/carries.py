@@ -261,8 +261,10 @@ def carries_today(request: HttpRequest) -> HttpResponse:
     told = reports.carry_book(player_of(request))
     usual = told.liked_distance or USUAL_SHOT[LengthUnit(told.length_unit)]
     form = DayForm(request.GET or None, initial={"distance": usual})
-    page: dict[str, Any] = {"told": told}
-    if form.is_bound and form.is_valid():
+    page: dict[str, Any] = {"told": told, "status": 200}
+    if form.is_bound and not form.is_valid():
+        page["status"] = 400
+    elif form.is_bound:
         asked = form.cleaned_data
         day = _day_of(asked)
         rise = asked["rise"] or 0

@@ -210,7 +210,9 @@ def test_an_open_date_is_asked_on_the_page(ann):
 def test_the_day_makes_a_shot_longer_and_says_why(people, ann):
     """150 in 11 degrees, ten under the usual 21: 0.15 % a degree are 2.25; 10 miles an hour against are a tenth, 15."""
     a_club(people.ann, carry=150)
-    page = text_of(ann.get(f"{BOOK}today/?distance=150&temperature=11&wind=moderate&wind_from=ahead"))
+    answer = ann.get(f"{BOOK}today/?distance=150&temperature=11&wind=moderate&wind_from=ahead")
+    assert answer.status_code == 200
+    page = text_of(answer)
     assert "150 yards play about 167." in page
     assert "Cool air adds 2 (0.15 % a degree, from a published test)." in page
     assert "A moderate wind against adds 15 (1 % a mile an hour, common practice)." in page
