@@ -1,0 +1,264 @@
+"""The green, the shot at it and the lay-up: closed form against simulation, by hand, laws, practice as check values."""
+
+import math
+import random
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as some
+
+from league.estimates.approach import Approach, approach_from
+from league.estimates.carries import Carry, carries_of, starter_set
+from league.estimates.conditions import Conditions
+from league.estimates.green import Green, chance_on, good_strikes, green_of, usual_chance
+from league.estimates.round_the_green import guards, surroundings
+from league.rules.described import CountedFrom, Described, Side, Trouble, TroubleKind
+
+GREEN = CountedFrom.GREEN
+BAG = carries_of([(club, ()) for club in starter_set(204)], 19)
+"""A usual set of a player around 90: driver 190 yards, 7 iron 125, 9 iron 105, sand wedge 70."""
+PLAIN = Conditions()
+WATER = Trouble(TroubleKind.PENALTY_AREA, Side.ACROSS, -45, -18, counted_from=GREEN)
+BUNKER = Trouble(TroubleKind.BUNKER, Side.RIGHT, -10, 10, off_line=13, depth=10, counted_from=GREEN)
+
+
+def told(left: float, hole: Described | None = None, **other: Any) -> Approach:
+    usual = {"length": 380, "par": 4, "carries": BAG, "level": 19.0, "conditions": PLAIN, "unit": "yards"}
+    found = approach_from(left, hole or Described(number=1), **{**usual, "liked_distance": None, **other})
+    assert found is not None
+    return found
+
+
+def test_a_round_green_and_an_equal_spread_have_a_form_by_hand() -> None:
+    """The chance of a circle of radius r about the mean of a normal of spread s both ways is 1 - exp(-r^2 / 2 s^2)."""
+    found = chance_on(Green(30, 30), 0, 10, 0, 10)
+    assert found == pytest.approx(1 - math.exp(-(15**2) / (2 * 10**2)), abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("green", "beyond", "long_sd", "across", "wide_sd"),
+    [(Green(28, 26), 0, 11.5, 0, 13.8), (Green(40, 15), -8, 9, 5, 12), (Green(20, 35), 12, 4, -10, 3)],
+)
+def test_the_chance_of_the_green_is_that_of_a_simulation(
+    green: Green, beyond: float, long_sd: float, across: float, wide_sd: float
+) -> None:
+    """60,000 shots: a standard error of at most 0.002."""
+    draw = random.Random(7)
+    n = 60_000
+    hits = sum(green.holds(draw.gauss(beyond, long_sd), draw.gauss(across, wide_sd)) for _ in range(n))
+    assert chance_on(green, beyond, long_sd, across, wide_sd) == pytest.approx(hits / n, abs=0.008)
+
+
+def test_without_a_spread_it_is_on_or_off() -> None:
+    assert chance_on(Green(28, 26), 13, 0, 0, 0) == 1
+    assert chance_on(Green(28, 26), 15, 0, 0, 0) == 0
+
+
+sizes = some.floats(10, 50)
+spreads = some.floats(1, 40)
+
+
+@given(sizes, sizes, spreads, spreads, some.floats(1, 2))
+def test_more_spread_never_helps_who_aims_at_the_middle(
+    depth: float, width: float, long_sd: float, wide_sd: float, more: float
+) -> None:
+    green = Green(depth, width)
+    assert chance_on(green, 0, long_sd * more, 0, wide_sd) <= chance_on(green, 0, long_sd, 0, wide_sd) + 1e-3
+    assert chance_on(green, 0, long_sd, 0, wide_sd * more) <= chance_on(green, 0, long_sd, 0, wide_sd) + 1e-3
+
+
+@given(sizes, sizes, spreads, spreads, some.floats(-40, 40), some.floats(-40, 40))
+def test_a_chance_is_a_chance_and_has_no_side(
+    depth: float, width: float, long_sd: float, wide_sd: float, beyond: float, across: float
+) -> None:
+    green = Green(depth, width)
+    found = chance_on(green, beyond, long_sd, across, wide_sd)
+    assert 0 <= found <= 1
+    assert chance_on(green, -beyond, long_sd, -across, wide_sd) == pytest.approx(found, abs=1e-9)
+
+
+def test_a_player_around_90_hits_a_green_from_135_one_time_in_three_or_four() -> None:
+    """Common practice."""
+    assert all(1 / 4 <= usual_chance(yards, 19, "yards") <= 1 / 3 for yards in (130, 135, 140))
+
+
+@pytest.mark.parametrize(("score", "greens"), [(79, 8), (85, 5), (89, 3)])
+def test_greens_in_regulation_by_level(score: int, greens: int) -> None:
+    """Riccio 1990: greens = (95 - score) / 2; from rough, trees and farther too, so fewer than from 135 yards."""
+    level = score - 71
+    assert (95 - score) / 2 == greens
+    share = greens / 18
+    assert usual_chance(190, level, "yards") - 0.12 <= share <= usual_chance(135, level, "yards") + 0.02
+
+
+@given(some.floats(20, 220), some.floats(-6, 54), some.floats(-6, 54))
+def test_a_better_player_never_hits_fewer(yards: float, one: float, other: float) -> None:
+    better, worse = sorted((one, other))
+    assert usual_chance(yards, better, "yards") >= usual_chance(yards, worse, "yards") - 1e-3
+
+
+def test_measured_shots_have_their_poor_ones_in_the_spread() -> None:
+    """By hand: 10 shots weigh as much as the share, 0.655 + 0.345 / 2."""
+    assert good_strikes(135, 19, "yards", n_shots=10) == pytest.approx(0.8275)
+
+
+def test_a_green_that_nobody_measured_is_usual_and_said() -> None:
+    assert not green_of(Described(number=1), "yards").is_measured
+    assert green_of(Described(number=1), "metres").depth == pytest.approx(28 * 0.9144)
+    assert any("how deep and wide" in words for words in told(135).unknown)
+    known = Described(number=1, green_depth=30, green_width=20, safe_side=Side.SHORT, trouble=(BUNKER,))
+    mine = [replace(club, is_published=False, n_shots=30) for club in BAG]
+    assert told(135, known, carries=mine).unknown == ()
+
+
+def test_on_an_open_hole_the_club_that_ends_in_the_middle() -> None:
+    """The 7 iron: 125 and a roll of 4 % are 130; the 6 iron: 140. From 130 the first, from 140 the other."""
+    assert [told(left).club for left in (130, 140)] == ["7 iron", "6 iron"]
+    assert told(130).aim == "the middle of the green"
+
+
+def test_cold_air_uphill_and_wind_take_more_club() -> None:
+    """Common practice: it plays longer than its number."""
+    cold = Conditions(temperature_c=5, wind_speed="moderate", wind_from="ahead")
+    found = told(130, Described(number=1, rise_to_green=5), conditions=cold)
+    assert found.plays > 145
+    assert found.club == "6 iron"
+    assert told(130).club == "7 iron"
+    assert "playing 15" in found.words
+
+
+def test_a_forced_carry_makes_the_club_longer() -> None:
+    """Poor strikes come up short: with water before the green the club gets no shorter."""
+    order = [club.name for club in BAG]
+    dry, wet = told(135), told(135, Described(number=1, trouble=(WATER,)))
+    assert order.index(wet.club) <= order.index(dry.club)
+    assert wet.strokes > dry.strokes
+    assert "in the penalty area across the line" in wet.words
+
+
+def test_never_at_the_short_side() -> None:
+    """Trouble or a hard chip on one side: the aim is the middle or the other side, never that one."""
+    for hole in (
+        Described(number=1, trouble=(replace(BUNKER, kind=TroubleKind.PENALTY_AREA),)),
+        Described(number=1, hard_chip_from=(Side.RIGHT,)),
+        Described(number=1, safe_side=Side.LEFT),
+    ):
+        for left in (90, 130, 165):
+            assert "right half" not in told(left, hole).aim
+    wet = Described(number=1, trouble=(replace(BUNKER, kind=TroubleKind.PENALTY_AREA),))
+    assert told(165, wet).aim.startswith("the left half of the green, 6 yards left")
+
+
+def test_out_of_bounds_costs_more_than_water_and_water_more_than_sand() -> None:
+    """Rules 18.2 and 17.1: stroke and distance, stroke and a drop, a stroke from sand."""
+    costs = [
+        told(165, Described(number=1, trouble=(replace(BUNKER, kind=kind),))).strokes
+        for kind in (TroubleKind.BUNKER, TroubleKind.PENALTY_AREA, TroubleKind.OUT_OF_BOUNDS)
+    ]
+    assert costs == sorted(costs)
+    assert len(set(costs)) == 3
+
+
+def test_where_the_green_is_out_of_reach_the_lay_up_leaves_what_the_player_likes() -> None:
+    found = told(230, liked_distance=100)
+    assert not found.reaches
+    assert found.chance_green.value < 0.02
+    assert found.words == "The green is out of reach: the 5 wood leaves about 53 yards."
+    assert found.lay_up is not None
+    assert (found.lay_up.club, round(found.lay_up.leaves)) == ("7 iron", 100)
+    assert "the distance you like" in found.lay_up.words
+
+
+def test_water_before_a_far_green_makes_the_lay_up_cheaper() -> None:
+    """190 yards with the longest club off the ground, and water short of it: the arithmetic lays up too."""
+    found = told(190, Described(number=1, trouble=(WATER,)))
+    assert found.lay_up is not None
+    assert found.lay_up.cost_less > 0
+    assert found.lay_up.leaves >= 45
+    assert "less; trouble falls from" in found.lay_up.words
+
+
+def test_no_lay_up_where_the_green_is_open_and_near() -> None:
+    assert told(100, liked_distance=80).lay_up is None
+
+
+def test_short_of_a_par_three_s_bunkers_only_when_that_costs_less() -> None:
+    sand = tuple(
+        Trouble(TroubleKind.PENALTY_AREA, Side.ACROSS, begins, begins + 8, counted_from=GREEN) for begins in (-28, -18)
+    )
+    guarded = told(165, Described(number=3, trouble=sand), length=165, par=3)
+    assert guarded.lay_up is not None
+    assert guarded.lay_up.leaves > 28
+    near = told(110, Described(number=3, trouble=(BUNKER,)), length=110, par=3)
+    assert near.lay_up is None or near.lay_up.cost_less >= 0
+
+
+def test_from_55_yards_a_part_of_the_wedge() -> None:
+    found = told(55)
+    assert found.club == "sand wedge"
+    assert found.first_putt_feet is not None
+    assert 10 < found.first_putt_feet < 30
+
+
+def test_the_driver_is_for_the_tee() -> None:
+    long = told(205, length=205, par=3)
+    off_the_ground = told(205)
+    assert long.club == "driver"
+    assert off_the_ground.club != "driver"
+
+
+def test_an_empty_carry_book_says_nothing() -> None:
+    assert approach_from(135, Described(number=1), 380, 4, (), 19, PLAIN, "yards", None) is None
+    assert approach_from(0, Described(number=1), 380, 4, BAG, 19, PLAIN, "yards", None) is None
+
+
+def test_the_chance_carries_its_doubt_and_shots_narrow_it() -> None:
+    guessed = told(130).chance_green
+    measured = told(130, carries=[replace(club, n_shots=60, is_published=False) for club in BAG]).chance_green
+    assert guessed.low < guessed.value < guessed.high
+    assert measured.high - measured.low < guessed.high - guessed.low
+    assert (guessed.n, measured.n) == (0, 60)
+
+
+def test_trouble_far_behind_the_player_guards_nothing() -> None:
+    behind = Trouble(TroubleKind.PENALTY_AREA, Side.ACROSS, 150, 180)
+    around = surroundings(Described(number=1, trouble=(behind,)), 380, 130, Green(28, 26), "yards")
+    assert around.patches == ()
+    assert guards(around, "yards") == []
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    some.floats(40, 220), some.floats(0, 40), some.lists(some.sampled_from((WATER, BUNKER)), max_size=2, unique=True)
+)
+def test_laws_of_any_approach(left: float, level: float, trouble: list[Trouble]) -> None:
+    """A green is never more than sure; trouble never makes a hole easier; a lay-up leaves something in front."""
+    plain = told(left, level=level, liked_distance=80)
+    found = told(left, Described(number=1, trouble=tuple(trouble)), level=level, liked_distance=80)
+    assert 0 <= found.chance_green.low <= found.chance_green.value <= found.chance_green.high <= 1
+    # A bunker by the green may be kinder than the rough beyond it, at most by a hair.
+    assert found.strokes >= plain.strokes - 0.02
+    assert found.lay_up is None or 0 < found.lay_up.leaves < left
+
+
+def test_the_cost_of_a_shot_is_that_of_a_simulation() -> None:
+    """One club, water before the green, the trouble counted as 40,000 drawn shots have it: within three points."""
+    club = Carry("7 iron", "iron", 125, 10.6, 5.9, n_shots=10_000, is_published=False)
+    found = told(135, Described(number=1, trouble=(WATER,)), carries=[club])
+    draw = random.Random(11)
+    good, wet = good_strikes(135, 19, "yards", 10_000), 0
+    for _ in range(40_000):
+        landed = draw.gauss(125, 10.6) - 135
+        wet += landed <= -18 and landed + 5 >= -45
+    percent = int(found.words.split(" % in the penalty area")[0].rsplit(" ", 1)[1])
+    assert percent == pytest.approx(100 * good * wet / 40_000, abs=3)
+
+
+def test_left_and_right_are_alike() -> None:
+    """The same hole in a mirror."""
+    mirrored = replace(BUNKER, side=Side.LEFT)
+    right, left = (told(150, Described(number=1, trouble=(sand,))) for sand in (BUNKER, mirrored))
+    assert right.strokes == pytest.approx(left.strokes)
+    assert right.club == left.club
