@@ -15,6 +15,7 @@ from league.api import (
     imports,
     invitations,
     members,
+    practice,
     rounds,
     shots,
     tees,
@@ -36,6 +37,7 @@ NOUNS: list[list[URLPattern | URLResolver]] = [
     cards.urlpatterns,
     handicaps.urlpatterns,
     imports.urlpatterns,
+    practice.urlpatterns,
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [

@@ -69,6 +69,7 @@ def _contents(request: HttpRequest, facts: SheetFacts) -> tuple[Entry, ...]:
         ("Ledger", "ledger", me, _counted(facts.n_revisions, "revision")),
         ("Progress", "progress", [], ""),
         ("Carry book", "carry_book", [], ""),
+        ("Practice", "practice", [], ""),
         ("Group", "group", group, _people(facts.n_members)),
         ("Courses", "courses", [], _counted(facts.n_courses, "course")),
         ("Imports", "imports", [], ""),
@@ -77,7 +78,7 @@ def _contents(request: HttpRequest, facts: SheetFacts) -> tuple[Entry, ...]:
         ("About the API", "api", [], ""),
     ]
     if facts.place and facts.place.role == Role.ORGANISER:
-        lines.insert(7, ("Organiser’s desk", "desk", group, ""))
+        lines.insert(9, ("Organiser’s desk", "desk", group, ""))
     return tuple(
         _entry(request, label, reverse(name, args=args), fact) for label, name, args, fact in lines if args is not None
     )

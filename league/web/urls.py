@@ -12,6 +12,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("league.web.rounds")),
     path("", include("league.web.handicaps")),
     path("", include("league.web.progress")),
+    path("", include("league.web.practice")),
     path("", include("league.web.imports")),
     path("", include("league.web.offline")),
     path("", include("league.web.carries")),

@@ -258,6 +258,7 @@ api-player-barriers cat           GET    404  404  404  404  404  404  404  200 
 api-player-barriers rex           GET    404  404  404  404  404  404  200  404  404  404  404  401
 api-outlook                       GET    200  200  200  200  200  404  404  404  404  200  200  401
 api-ladder                        GET    200  200  200  200  200  200  200  200  404  200  200  401
+api-practice                      GET    200  200  200  200  200  200  200  200  404  200  200  401
 api-progress                      GET    200  200  200  200  200  404  404  404  404  200  200  401
 api-tee-budget                    GET    200  200  200  200  200  404  404  404  404  200  200  401
 api-tee-budget unused             GET    200  200  200  200  200  404  404  404  404  200  200  401
@@ -575,6 +576,7 @@ import_undo ben's                 POST   404  409  404  404  404  404  404  404 
 import_undo waiting for dan       GET    404  200  200  404  404  404  404  404  404  401
 import_undo waiting for dan       POST   404  409  409  404  404  404  404  404  404  401
 progress                          GET    200  200  200  200  200  200  200  200  404  401
+practice                          GET    200  200  200  200  200  200  200  200  404  401
 numbers                           GET    200  200  200  200  200  200  200  200  404  401
 numbers of the group              GET    200  200  200  200  200  404  404  404  404  401
 barrier_new                       GET    303  303  303  303  303  303  303  303  303  401
