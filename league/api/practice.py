@@ -14,6 +14,7 @@ from league.api import fields
 from league.api.base import Endpoint
 from league.api.errors import FieldError, invalid
 from league.estimates.estimate import Estimate
+from league.estimates.games import Game
 from league.estimates.practice import BLOCK, HOUR, LONGEST_HOUR, NAMES, SHORTEST_HOUR
 from league.models.barriers import HIGHEST_BARRIER, LOWEST_BARRIER
 from league.reports.practice import PracticeView, practice_of
@@ -60,7 +61,7 @@ class GameOut(serializers.Serializer[Any]):
     chance = serializers.FloatField(help_text="Of one try, in the mean.")
     pass_mark = fields.Whole(1, 99)
     chance_to_pass = serializers.FloatField()
-    source = fields.Text(200)
+    rests_on = fields.Text(200)
 
 
 class PracticeOut(serializers.Serializer[Any]):
@@ -114,11 +115,15 @@ def practice_out(view: PracticeView) -> dict[str, Any]:
         "level": round(view.level, 2),
         "level_is_known": view.level_is_known,
         "length_unit": view.unit,
-        "games": [
-            {**asdict(game), "chance": round(game.chance, 4), "chance_to_pass": round(game.chance_to_pass, 4)}
-            for game in view.games
-        ],
+        "games": [_game_out(game) for game in view.games],
     }
+
+
+def _game_out(game: Game) -> dict[str, Any]:
+    body = asdict(game)
+    rounded = {name: round(body[name], 4) for name in ("chance", "chance_to_pass")}
+    rests_on = body.pop("source")
+    return {**body, **rounded, "rests_on": rests_on}
 
 
 def _strokes_out(strokes: Estimate) -> dict[str, Any]:

@@ -14,12 +14,12 @@ most (`MOST_SHARE`). It is wide, and meant to be.
 ([('putting', 45), ('carries', 15)], 0.8)
 """
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from league.estimates.estimate import Estimate
 from league.estimates.leaks import DOWN_IN_THREE, PENALTIES, RECOVERY, SHORT_GAME, THREE_PUTTS, Leak
-from league.estimates.words import count
 
 RECOVERIES, SHORT, PUTTING, CARRIES = "recovery", "short", "putting", "carries"
 KINDS = (RECOVERIES, SHORT, PUTTING, CARRIES)
@@ -109,7 +109,7 @@ def split(costs: Mapping[str, Estimate], minutes: int = HOUR, unknown: Mapping[s
 
 def taken(minutes: float) -> float:
     """The share of what practice can take of a leak that so many minutes a week do take."""
-    return 1 - 0.5 ** (minutes / HALF_WITH)
+    return 1 - math.pow(0.5, minutes / HALF_WITH)
 
 
 def gain_of(strokes: Estimate, minutes: float) -> Estimate:
@@ -144,7 +144,7 @@ def _added(estimates: list[Estimate]) -> Estimate:
 
 def _why_none(costs: Mapping[str, Estimate], missing: tuple[tuple[str, str], ...]) -> str:
     if costs:
-        return f"Of what was noted none of the {count(len(costs), 'part')} costs a stroke."
+        return "Nothing that was noted costs a stroke against the barrier."
     if missing:
         return "Too few rounds to tell what costs most: three cards hole by hole, with putts and penalties, are enough."
     return "Nothing is known yet."

@@ -49,7 +49,7 @@ class PracticeView:
     @property
     def missing(self) -> list[str]:
         """What would have to be noted for the other parts, in words."""
-        return [f"{NAMES[kind]}: {NOTED_AS[kind]} {reason}" for kind, reason in self.hour.unknown]
+        return [f"{NAMES[kind]}, by {NOTED_AS[kind]}: {reason}" for kind, reason in self.hour.unknown]
 
 
 def practice_of(player: Player, minutes: int = HOUR, barrier: int | None = None) -> PracticeView:
