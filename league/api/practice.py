@@ -75,6 +75,7 @@ class PracticeOut(serializers.Serializer[Any]):
     level = serializers.FloatField(help_text="Expected differential that the games are set by.")
     level_is_known = fields.Flag(help_text="false: too few rounds, and 20 is taken.")
     length_unit = fields.Text(10)
+    up_to_date = fields.Flag()
     games = GameOut(many=True)
 
 
@@ -115,6 +116,7 @@ def practice_out(view: PracticeView) -> dict[str, Any]:
         "level": round(view.level, 2),
         "level_is_known": view.level_is_known,
         "length_unit": view.unit,
+        "up_to_date": not view.is_due,
         "games": [_game_out(game) for game in view.games],
     }
 

@@ -92,7 +92,7 @@ def down_in_three(level: float, unit: str) -> Game:
         f"From {at[0]}, {at[1]} and {at[2]} {unit} in turn, every ball played until it is holed.",
         "It counts when three strokes were enough.",
         chances,
-        "ours, held against published short games; never worse than three is common practice",
+        "short games as published, from memory; never worse than three is common practice",
     )
 
 

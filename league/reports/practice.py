@@ -4,12 +4,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import F
+
 from league.estimates.carries import LEVEL_UNKNOWN
 from league.estimates.estimate import Estimate
 from league.estimates.games import Game, games
 from league.estimates.leaks import Leak
 from league.estimates.practice import HOUR, NAMES, NOTED_AS, Hour, Part, costs_of, split
-from league.models import Barrier, Outlook, Player
+from league.models import Barrier, Outlook, Player, Standing
 from league.reports.carries import carry_book
 from league.reports.progress import LadderView, ladder_of, ladder_view
 
@@ -25,7 +27,10 @@ class PartView:
 
 @dataclass(frozen=True)
 class PracticeView:
-    """`barrier` is the one that the leaks are told against; None while there is none."""
+    """`barrier` is the one that the leaks are told against; None while there is none.
+
+    `is_due`: cards came in that the leaks do not know yet.
+    """
 
     barrier: int | None
     n_rounds: int
@@ -33,6 +38,7 @@ class PracticeView:
     level: float
     level_is_known: bool
     hour: Hour
+    is_due: bool
     games: tuple[Game, ...]
 
     @property
@@ -65,6 +71,7 @@ def practice_of(player: Player, minutes: int = HOUR, barrier: int | None = None)
         level=level,
         level_is_known=book.level is not None,
         hour=split(costs, minutes, unknown),
+        is_due=Standing.objects.filter(player=player).exclude(player__outlook__last_number=F("last_number")).exists(),
         games=games(level, player.length_unit, book.carries(player.length_unit, level)),
     )
 

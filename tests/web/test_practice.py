@@ -91,6 +91,16 @@ def test_an_hour_goes_to_what_the_cards_show(ann: Client, people: build.People, 
     assert "your level reaches" in text
 
 
+def test_cards_that_just_came_in_are_being_worked_out(ann: Client, people: build.People, tee: Tee) -> None:
+    facts = RoundFacts(tee=tee, played_on=FIRST, gross=95)
+    rounds.post_round(player=people.ann, facts=facts, posted_by=people.ann)
+    assert "Being worked out." in text_of(ann.get("/practice/"))
+    assert ann.get("/api/v1/me/practice/").json()["up_to_date"] is False
+    outlooks.refresh_due()
+    assert "Too few rounds" in text_of(ann.get("/practice/"))
+    assert ann.get("/api/v1/me/practice/").json()["up_to_date"] is True
+
+
 def test_another_time_is_split_too(ann: Client, people: build.People, tee: Tee) -> None:
     barriers.set_barrier(player=people.ann, score=90)
     post_cards(people.ann, tee, 3)
