@@ -12,7 +12,7 @@ Pieces of trouble are taken as if they did not overlap; where their chances add 
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from statistics import NormalDist
 
@@ -20,7 +20,7 @@ from league.estimates.carries import Carry
 from league.estimates.conditions import Conditions, carry_today
 from league.estimates.landing import Landing, landing_of, middle_between
 from league.estimates.strokes_left import GREEN, strokes_left
-from league.estimates.tee_words import about, aimed, name_of, odds, where
+from league.estimates.tee_words import aimed, odds, rest, where
 from league.estimates.zones import OFF_LINE, Line, Zone, half_width, in_yards, line_of, zones_of
 from league.rules.described import Described, Side, Trouble, TroubleKind
 
@@ -61,7 +61,8 @@ class Meeting:
 class TeeShot:
     """`aim`: the line to start on, off the middle, right positive; `ends_off`: where the ball then ends.
 
-    `left` is to the middle of the green; `cost` are the strokes expected to hole out, penalties in.
+    `left` is to the middle of the green, and that lies behind the ball where `is_long`; `cost` are the strokes expected
+    to hole out, penalties in. `today` is the club with what the day does to its carry.
     """
 
     club: Carry
@@ -70,7 +71,9 @@ class TeeShot:
     left: float
     cost: float
     words: str
-    ends_off: float = 0.0
+    ends_off: float
+    today: Carry
+    is_long: bool
 
     @property
     def penalty_chance(self) -> float:
@@ -104,6 +107,15 @@ class Tee:
     def after(self, left: float, lie: str = "short grass") -> float:
         return strokes_left(left, self.level, self.unit, lie)
 
+    def is_near(self, left: float) -> bool:
+        """Whether the green is looked at point by point."""
+        return left < in_yards(ROUND_GREEN, self.unit)
+
+    def left_at(self, along: float, across: float) -> float:
+        """To the middle of the green; how far aside matters near it only."""
+        left = abs(self.length - along)
+        return math.hypot(left, across) if self.is_near(left) else left
+
     def today(self, club: Carry) -> Carry:
         return carry_today(club, self.conditions, self.hole.rise_to_landing or 0)
 
@@ -135,8 +147,10 @@ def shot_of(club: Carry, tee: Tee, across: float) -> TeeShot:
     cost = _cost(landing, tee)
     left = tee.line.left_from(landing)
     aim = across - today.curve
+    is_long = tee.line.bend_at is None and landing.ends > tee.length
     meets = tuple(_meetings(landing, tee, cost))
-    return TeeShot(club, aim, meets, left, cost.total, _words(club, aim, across, left, meets), across)
+    words = f"{club.name}, {aimed(aim, across)}; {rest(left, is_long, tee.is_near(left))}{_met(meets)}"
+    return TeeShot(club, aim, meets, left, cost.total, words, across, today, is_long)
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,48 +170,59 @@ def _aims(landing: Landing, tee: Tee) -> tuple[float, ...]:
 
 
 def _cost(landing: Landing, tee: Tee) -> _Cost:
+    """What the shot costs where it meets no trouble, and for each piece how much more a ball in it costs than there.
+
+    With c the cost, a ball out of bounds costs 1 + c more than the place it went out is worth: solved for c.
+    """
     past = tee.line.seen(landing)
     chances: dict[int, float] = {}
-    costs: dict[int, float] = {}
+    lost: dict[int, float] = {}
     for zone in tee.zones:
         seen = past if zone.is_past_bend else landing
         chance = zone.chance(seen)
-        if chance <= 0:
-            continue
-        trouble = tee.hole.trouble[zone.place]
-        before = chances.get(zone.place, 0.0)
-        chances[zone.place] = before + chance
-        if trouble.kind != TroubleKind.OUT_OF_BOUNDS:
-            cost = _after_trouble(trouble, zone, seen, tee)
-            costs[zone.place] = (costs.get(zone.place, 0.0) * before + cost * chance) / (before + chance)
-    over = max(1.0, math.fsum(chances.values()))
-    chances = {place: chance / over for place, chance in chances.items()}
-    clear = _clear(landing, past, tee, chances)
-    out = min(MOST_OUT, math.fsum(chance for place, chance in chances.items() if place not in costs))
-    met = math.fsum(chances[place] * cost for place, cost in costs.items())
-    free = max(0.0, 1 - math.fsum(chances.values()))
-    total = (1 + out + met + free * clear) / (1 - out)
-    lost = {place: chance * (costs.get(place, 1 + total) - clear) for place, chance in chances.items()}
-    return _Cost(total, chances, lost)
+        if chance > 0:
+            chances[zone.place] = chances.get(zone.place, 0.0) + chance
+            lost[zone.place] = lost.get(zone.place, 0.0) + chance * _more(zone, seen, tee)
+    outs = [place for place in chances if tee.hole.trouble[place].kind == TroubleKind.OUT_OF_BOUNDS]
+    shares = _shares(chances, outs)
+    chances = {place: chance * shares[place] for place, chance in chances.items()}
+    lost = {place: more * shares[place] for place, more in lost.items()}
+    out = math.fsum(chances[place] for place in outs)
+    total = (1 + _clear(landing, past, tee, chances) + math.fsum(lost.values())) / (1 - out)
+    again = {place: chances[place] * total for place in outs}
+    return _Cost(total, chances, {place: more + again.get(place, 0.0) for place, more in lost.items()})
 
 
-def _after_trouble(trouble: Trouble, zone: Zone, seen: Landing, tee: Tee) -> float:
-    """Strokes to come once the ball is in it."""
-    if trouble.kind == TroubleKind.PENALTY_AREA and trouble.side == Side.ACROSS:
-        return 1 + tee.after(tee.length - zone.begins, "rough")
+def _shares(chances: Mapping[int, float], outs: Sequence[int]) -> dict[int, float]:
+    """What is left of each chance where they add to more than one, or where next to nothing stays in bounds."""
+    share = 1 / max(1.0, math.fsum(chances.values()))
+    out = share * math.fsum(chances[place] for place in outs)
+    return {place: share * (MOST_OUT / out if place in outs and out > MOST_OUT else 1.0) for place in chances}
+
+
+def _more(zone: Zone, seen: Landing, tee: Tee) -> float:
+    """Strokes that a ball in it costs more than one from short grass where it would have ended.
+
+    Out of bounds without the strokes of the next try.
+    """
+    trouble = tee.hole.trouble[zone.place]
     along = middle_between(seen.along, seen.long_sd, zone.begins - seen.run, zone.ends)
-    along = min(max(along, zone.begins), zone.ends)
     across = middle_between(seen.across, seen.wide_sd, zone.left, zone.right)
-    left = math.hypot(tee.length - along, across)
+    free = tee.after(tee.left_at(along + seen.run, across))
+    if trouble.kind == TroubleKind.OUT_OF_BOUNDS:
+        return 1 - free
+    if trouble.kind == TroubleKind.PENALTY_AREA and trouble.side == Side.ACROSS:
+        return 1 + tee.after(tee.length - zone.begins, "rough") - free
+    left = tee.left_at(min(max(along, zone.begins), zone.ends), across)
     if trouble.kind == TroubleKind.PENALTY_AREA:
-        return 1 + tee.after(left, "rough")
-    return tee.after(left, LIE_IN[trouble.kind])
+        return 1 + tee.after(left, "rough") - free
+    return tee.after(left, LIE_IN[trouble.kind]) - free
 
 
 def _clear(landing: Landing, past: Landing, tee: Tee, chances: dict[int, float]) -> float:
-    """Strokes to come for a ball that met no trouble."""
+    """Strokes to come, as if no trouble were met."""
     left = tee.line.left_from(landing)
-    if left < in_yards(ROUND_GREEN, tee.unit):
+    if tee.is_near(left):
         return _round_green(landing, tee) if tee.line.bend_at is None else _round_green(past, tee)
     is_past = tee.line.is_past(landing.ends)
     half = half_width(tee.hole, landing.ends) or (in_yards(OFF_LINE, tee.unit) if is_past else math.inf)
@@ -232,9 +257,7 @@ def _meetings(landing: Landing, tee: Tee, cost: _Cost) -> Iterator[Meeting]:
         yield Meeting(trouble, chance, f"{verb} {where(trouble)} {odds(chance)}", cost.lost[place])
 
 
-def _words(club: Carry, aim: float, across: float, left: float, meets: Sequence[Meeting]) -> str:
-    met = sorted(meets, key=lambda meeting: -meeting.lost)[:2]
-    parts = [f"{name_of(meeting.trouble)} {odds(meeting.chance)}" for meeting in met]
-    trouble = f"; meets {' and '.join(parts)}" if parts else ""
-    rest = f"leaves {about(left)}" if left >= 2.5 else "reaches the middle of the green"
-    return f"{club.name}, {aimed(aim, across)}; {rest}{trouble}"
+def _met(meets: Sequence[Meeting]) -> str:
+    """The two that cost most."""
+    most = sorted(meets, key=lambda meeting: -meeting.lost)[:2]
+    return "; " + " and ".join(meeting.words for meeting in most) if most else ""

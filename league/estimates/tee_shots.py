@@ -1,13 +1,12 @@
 """The club and the aim from a tee, the runner-up, and what boldness costs.
 
-The trade-off: the fewest strokes expected to hole out; of clubs within `AS_GOOD` of that the one that meets out of
-bounds and penalty areas least, since a barrier is lost on single holes. Aim: off the trouble, wherever it costs least
-within `clubs.FARTHEST_AIM` yards of the middle and the described width. What common practice says stands beside it and
-changes nothing:
+The trade-off: the fewest strokes expected to hole out, where every penalty counts `DREAD` more than it costs: a
+barrier is lost on single holes, and poor strikes come up shorter than the spread says, which is the same short and
+long. Aim: off the trouble, wherever it costs least within `clubs.FARTHEST_AIM` yards of the middle and the described
+width. What common practice says stands beside it and changes nothing:
 
 - Two separate penalty areas on a hole are reason enough to protect.
-- A forced carry near the usual carry is trouble: poor strikes come up shorter than good ones. The spread used here is
-  the same short and long, so that the arithmetic is on the bold side there.
+- A forced carry near the usual carry is trouble: poor strikes come up shorter than good ones.
 
 An undescribed hole is not a safe one: what is missing is in `unknown`.
 """
@@ -19,12 +18,13 @@ from league.estimates.carries import Carry
 from league.estimates.clubs import Meeting, Tee, TeeShot, best_with, sensible
 from league.estimates.conditions import Conditions
 from league.estimates.tee_words import a_part, about, lost_in, odds, where
-from league.rules.described import Described, Side, TroubleKind
+from league.estimates.words import number
+from league.rules.described import CountedFrom, Described, Side, Trouble, TroubleKind
 
 __all__ = ["Choice", "Meeting", "TeeShot", "best_tee_shot"]
 
-AS_GOOD = 0.05
-"""Strokes; ours."""
+DREAD = 0.25
+"""Strokes for every ball out of bounds or in a penalty area; ours."""
 NEAR_USUAL = 2.0
 """Spreads of a club: a forced carry that ends nearer to the usual one than this is near it. Ours:
 one shot in forty falls farther short."""
@@ -66,17 +66,15 @@ def best_tee_shot(
         best=best,
         runner_up=chosen(others) if others else None,
         price_of_boldness=price_of_boldness(best, tried),
-        practice=tuple(_practice(best, hole, clubs[0])),
+        practice=tuple(_practice(best, tried, hole)),
         tried=tried,
-        unknown=tuple(_unknown(hole, par, best)),
+        unknown=tuple(_unknown(hole, par, tried, best)),
     )
 
 
 def chosen(tried: Sequence[TeeShot]) -> TeeShot:
-    """The best by the trade-off."""
-    least = min(shot.cost for shot in tried)
-    as_good = [shot for shot in tried if shot.cost <= least + AS_GOOD]
-    return min(as_good, key=lambda shot: (round(shot.penalty_chance, 2), shot.cost))
+    """The best by the trade-off; of two that are alike the longer."""
+    return min(tried, key=lambda shot: round(shot.cost + DREAD * shot.penalty_chance, 6))
 
 
 def price_of_boldness(best: TeeShot, tried: Sequence[TeeShot]) -> str:
@@ -93,10 +91,13 @@ def _costs(bold: TeeShot, best: TeeShot) -> str:
     words = f"{bold.club.name} {_leaves(bold, best)} and costs "
     dearer = bold.lost - best.lost
     in_all = bold.cost - best.cost
-    if dearer > WORTH_SAYING:
-        words += f"{a_part(dearer)} {_most(bold, best)}"
-        return f"{words}, {a_part(in_all)} more in all." if in_all > WORTH_SAYING else f"{words}, as much in all."
-    return f"{words}{a_part(in_all)} more." if in_all > WORTH_SAYING else f"{words}as much in all."
+    more = f"{a_part(in_all)} more" if in_all > WORTH_SAYING else "as much"
+    if dearer <= WORTH_SAYING:
+        return f"{words}{more}."
+    words += f"{a_part(dearer)} {_most(bold, best)}"
+    if in_all < -WORTH_SAYING:
+        return f"{words}, {a_part(-in_all)} less in all: too little for its penalties."
+    return f"{words}, {more} in all."
 
 
 def _pays(best: TeeShot, other: TeeShot) -> str:
@@ -108,6 +109,8 @@ def _pays(best: TeeShot, other: TeeShot) -> str:
 
 
 def _leaves(shot: TeeShot, than: TeeShot) -> str:
+    if shot.is_long:
+        return f"ends {max(5, about(shot.left))} past the middle of the green"
     less = about(than.left - shot.left)
     return f"leaves {abs(less)} {'less' if less > 0 else 'more'}" if less else "leaves as much"
 
@@ -119,28 +122,37 @@ def _most(shot: TeeShot, than: TeeShot) -> str:
     return lost_in(most.trouble)
 
 
-def _practice(best: TeeShot, hole: Described, longest: Carry) -> Iterator[str]:
-    areas = [trouble for trouble in hole.trouble if trouble.kind == TroubleKind.PENALTY_AREA]
-    if len(areas) > 1:
-        agrees = best.club is not longest
+def _practice(best: TeeShot, tried: Sequence[TeeShot], hole: Described) -> Iterator[str]:
+    areas = sum(trouble.kind == TroubleKind.PENALTY_AREA for trouble in hole.trouble)
+    if areas > 1:
+        is_bold = best is tried[0] and len(tried) > 1
         yield (
-            f"{len(areas)} separate penalty areas: reason enough to protect (common practice). "
-            + ("The arithmetic says the same" if agrees else f"The arithmetic still takes the {best.club.name}")
+            f"{number(areas).capitalize()} separate penalty areas: reason enough to protect (common practice). "
+            + (f"The arithmetic still takes {best.club.name}" if is_bold else "The arithmetic agrees")
             + f": it meets a penalty {odds(best.penalty_chance)}."
         )
     for meeting in best.meets:
-        if meeting.trouble.side != Side.ACROSS or meeting.trouble.counted_from != "tee":
+        trouble = meeting.trouble
+        if trouble.side != Side.ACROSS or trouble.counted_from != CountedFrom.TEE:
             continue
-        spare = best.club.carry - meeting.trouble.ends
-        if 0 <= spare < NEAR_USUAL * best.club.long_sd:
+        if 0 <= best.today.carry - trouble.ends < NEAR_USUAL * best.today.long_sd:
             yield (
-                f"Clearing {where(meeting.trouble)} takes {meeting.trouble.ends} of the {about(best.club.carry)} that "
-                f"{best.club.name} usually carries: that counts as trouble, poor strikes come up shorter than good "
-                f"ones (common practice). The arithmetic takes it on: it fails {odds(meeting.chance)}."
+                f"Clearing {where(trouble)} is near the {about(best.today.carry)} that {best.club.name} carries "
+                "here: that counts as trouble, poor strikes come up shorter than good ones (common practice). The "
+                f"arithmetic takes it on: it fails {odds(meeting.chance)}.{_short_of(trouble, best, tried)}"
             )
 
 
-def _unknown(hole: Described, par: int, best: TeeShot) -> Iterator[str]:
+def _short_of(trouble: Trouble, best: TeeShot, tried: Sequence[TeeShot]) -> str:
+    """What staying short of it would cost."""
+    shorter = [shot for shot in tried if shot.today.carry + 2 * shot.today.long_sd < trouble.begins]
+    if not shorter:
+        return ""
+    shot = min(shorter, key=lambda one: one.cost)
+    return f" {shot.club.name.capitalize()} stays short of it and costs {a_part(shot.cost - best.cost)} more."
+
+
+def _unknown(hole: Described, par: int, tried: Sequence[TeeShot], best: TeeShot) -> Iterator[str]:
     if not hole.trouble:
         yield "No trouble is described: that there is none is not known."
     if not hole.widths and par > 3:
@@ -148,8 +160,12 @@ def _unknown(hole: Described, par: int, best: TeeShot) -> Iterator[str]:
     for trouble in hole.trouble:
         if trouble.off_line is None and trouble.side != Side.ACROSS:
             yield f"How far off the line {where(trouble)} begins is not described."
-    if hole.bend_at is not None and hole.bend_degrees is None:
-        yield "How sharply it bends is not described: taken as 45 degrees."
+    if hole.bend_at is not None:
+        if hole.bend_degrees is None:
+            yield "How sharply it bends is not described: taken as 45 degrees."
+        inside = [trouble for trouble in hole.trouble if trouble.side == hole.bend_to]
+        if not inside and any(shot.today.carry > hole.bend_at for shot in tried):
+            yield "What stands inside the bend is not described."
     if par == 3 and not (hole.green_depth and hole.green_width):
         yield "The size of the green is not described: taken as a usual one."
     if best.club.is_published:

@@ -43,10 +43,14 @@ def odds(chance: float) -> str:
     if chance < 0.02:
         return "less than 1 in 50"
     if chance < 0.4:
-        return f"about 1 in {max(3, round(1 / chance))}"
+        return f"about 1 in {_round(1 / chance)}"
     if chance < 0.6:
         return "about half the time"
     return "about 2 in 3" if chance < 0.72 else "about 3 in 4" if chance < 0.85 else "nearly always"
+
+
+def _round(one_in: float) -> int:
+    return max(3, round(one_in)) if one_in < 20 else 10 * round(one_in / 10)
 
 
 def a_part(strokes: float) -> str:
@@ -63,11 +67,20 @@ def about(distance: float) -> int:
     return 5 * round(distance / 5)
 
 
+def rest(left: float, is_long: bool, is_near: bool) -> str:
+    """What is left; near the green, where it ends."""
+    if not is_near:
+        return f"leaves {about(left)}"
+    if left < 2.5:
+        return "ends by the middle of the green"
+    return f"ends {about(left)} {'past' if is_long else 'short of'} the middle of the green"
+
+
 def aimed(aim: float, ends_off: float) -> str:
     """`aim` is the line to start on, `ends_off` where the ball then ends, both off the middle, right positive."""
     if abs(aim - ends_off) < 3:
         return off_middle(aim)
-    return f"start it {off_middle(aim)} and let the usual curve bring it {_to(ends_off)}"
+    return f"start it {off_middle(aim)}, to end {'in the middle' if abs(ends_off) < 3 else off_middle(ends_off)}"
 
 
 def off_middle(off: float) -> str:
@@ -75,7 +88,3 @@ def off_middle(off: float) -> str:
     if near < 3:
         return "down the middle"
     return f"{near} {'right' if off > 0 else 'left'} of the middle"
-
-
-def _to(off: float) -> str:
-    return "to the middle" if abs(off) < 3 else f"to {off_middle(off)}"

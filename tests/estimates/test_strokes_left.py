@@ -1,7 +1,7 @@
 """What a distance is worth, beside the published figures it is anchored in."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as some
 
 from league.estimates.strokes_left import LIES, strokes_left
@@ -52,6 +52,7 @@ def test_from_40_to_60_yards_three_more_is_the_aim() -> None:
         assert 2.7 < strokes_left(distance, 19, "yards") < 3.3
 
 
+@settings(deadline=None)
 @given(levels, some.floats(0, 600), some.floats(0, 600))
 def test_farther_is_never_cheaper(level: float, one: float, other: float) -> None:
     near, far = sorted((one, other))
@@ -59,12 +60,14 @@ def test_farther_is_never_cheaper(level: float, one: float, other: float) -> Non
         assert strokes_left(near, level, "yards", lie) <= strokes_left(far, level, "yards", lie) + 1e-9
 
 
+@settings(deadline=None)
 @given(levels, levels, some.floats(0, 600), some.sampled_from((*LIES, "green")))
 def test_a_better_player_needs_no_more(one: float, other: float, distance: float, lie: str) -> None:
     better, worse = sorted((one, other))
     assert strokes_left(distance, better, "yards", lie) <= strokes_left(distance, worse, "yards", lie) + 1e-9
 
 
+@settings(deadline=None)
 @given(levels, some.floats(0, 600))
 def test_lies_stand_in_order_and_metres_are_yards(level: float, distance: float) -> None:
     costs = [strokes_left(distance, level, "yards", lie) for lie in ("short grass", "rough", "slope", "sand", "trees")]

@@ -4,7 +4,7 @@ import math
 import random
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as some
 
 from league.estimates.carries import Carry, carries_of, published_drive, starter_set
@@ -17,6 +17,7 @@ from league.estimates.zones import half_width, line_of, zones_of
 from league.rules.described import CountedFrom, Described, Side, Trouble, TroubleKind, Width, in_unit
 
 ORDINARY = Conditions()
+AGAINST = Conditions(wind_speed="moderate", wind_from="ahead")
 BAG = carries_of([(club, ()) for club in starter_set(published_drive("men", 18))], 19)
 WATER, OUT, BUNKER = TroubleKind.PENALTY_AREA, TroubleKind.OUT_OF_BOUNDS, TroubleKind.BUNKER
 
@@ -78,13 +79,61 @@ def test_the_cost_of_out_of_bounds_is_stroke_and_distance() -> None:
 
 
 def test_the_cost_of_a_penalty_area_across_is_a_stroke_and_a_drop_before_it() -> None:
-    """A carry of 200 spread by 20 over water up to 180: one spread, 0.1587. The drop is before it, at the tee."""
+    """A carry of 200 spread by 20 over water from 1 to 180: it fails by one spread, 0.158655 of the normal table.
+
+    Those balls carry 200 - 20 x 0.24197 / 0.158655 = 169.5 in the mean and would have left 380 - 177.5 = 202.5; instead
+    they are dropped 379 from the green, for a stroke.
+    """
     told = shot(hole(Trouble(WATER, Side.ACROSS, 1, 180)), iron())
-    good, dropped = strokes_left(172, 19, "yards"), strokes_left(379, 19, "yards", "rough")
-    chance = 0.158655
-    assert told.meets[0].chance == pytest.approx(chance, abs=1e-5)
-    assert told.cost == pytest.approx(1 + chance * (1 + dropped) + (1 - chance) * good, abs=1e-4)
+    good, short = strokes_left(172, 19, "yards"), strokes_left(202.5, 19, "yards")
+    more = 1 + strokes_left(379, 19, "yards", "rough") - short
+    assert told.meets[0].chance == pytest.approx(0.158655, abs=1e-5)
+    assert told.meets[0].lost == pytest.approx(0.158655 * more, abs=1e-4)
+    assert told.cost == pytest.approx(1 + good + 0.158655 * more, abs=1e-4)
     assert told.meets[0].words == "fails to clear the penalty area across the hole from 1 to 180 about 1 in 6"
+
+
+def drawn_cost(described: Described, club: Carry, across: float, length: int = 380) -> float:
+    """The same rules, one ball after the other; out of bounds is played again until it stays in."""
+    chance, landing, n = random.Random(3), landing_of(club, ORDINARY).aimed(across), 20_000
+    strokes = 0.0
+    for _ in range(n):
+        while True:
+            strokes += 1
+            along, off = chance.gauss(landing.along, landing.long_sd), chance.gauss(landing.across, landing.wide_sd)
+            met = [
+                one
+                for one in zones_of(described, line_of(described, length), "yards")
+                if one.begins - landing.run <= along < one.ends and one.left <= off < one.right
+            ]
+            kind = described.trouble[met[0].place].kind if met else None
+            if kind != OUT:
+                break
+            strokes += 1
+        left = length - along - landing.run
+        if met and kind == WATER and described.trouble[met[0].place].side == Side.ACROSS:
+            strokes += 1 + strokes_left(length - met[0].begins, 19, "yards", "rough")
+        elif met:
+            at = length - min(max(along, met[0].begins), met[0].ends)
+            strokes += (
+                (1 + strokes_left(at, 19, "yards", "rough")) if kind == WATER else strokes_left(at, 19, "yards", "sand")
+            )
+        else:
+            strokes += strokes_left(left, 19, "yards")
+    return strokes / n
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        (Trouble(WATER, Side.RIGHT, 170, 240, off_line=18), Trouble(OUT, Side.LEFT, 0, 380, off_line=30)),
+        (Trouble(WATER, Side.ACROSS, 150, 178), Trouble(BUNKER, Side.LEFT, 190, 230, off_line=8, depth=15)),
+        (Trouble(OUT, Side.RIGHT, 150, 300, off_line=12), Trouble(WATER, Side.LEFT, 160, 260, off_line=10)),
+    ],
+)
+def test_the_cost_is_what_playing_it_often_gives(rows: tuple[Trouble, ...]) -> None:
+    told = shot(hole(*rows), iron(), across=4)
+    assert told.cost == pytest.approx(drawn_cost(hole(*rows), iron(), 4), abs=0.03)
 
 
 def test_a_bend_is_seen_along_its_second_part() -> None:
@@ -153,6 +202,7 @@ def test_past_a_bend_the_closed_form_is_near_what_drawing_gives(degrees: int) ->
 # Laws.
 
 
+@settings(deadline=None)
 @given(spreads, spreads, some.floats(2, 12), some.floats(2, 12), some.integers(5, 40))
 def test_more_spread_never_lowers_the_risk_of_trouble_on_a_straight_hole(
     long: float, longer: float, wide: float, wider: float, off_line: int
@@ -169,12 +219,18 @@ def test_more_spread_never_lowers_the_risk_of_trouble_on_a_straight_hole(
     assert short[0] <= short[1] + 0.01
 
 
+@settings(deadline=None)
 @given(some.lists(some.integers(120, 260), min_size=2, max_size=6, unique=True), some.integers(300, 560))
 def test_a_longer_club_never_leaves_more(lengths: list[int], length: int) -> None:
     bag = tuple(iron(carry=carry, name=f"club {carry}") for carry in lengths)
     tried = chosen_on(hole(), length, bag=bag).tried
     assert [one.club.carry for one in tried] == sorted((one.club.carry for one in tried), reverse=True)
     assert [one.left for one in tried] == sorted(one.left for one in tried)
+
+
+def dreaded(one: TeeShot) -> float:
+    """The trade-off: a quarter of a stroke for every penalty on top of what it costs."""
+    return one.cost + 0.25 * one.penalty_chance
 
 
 troubles = some.builds(
@@ -189,17 +245,19 @@ troubles = some.builds(
 )
 
 
+@settings(deadline=None)
 @given(some.lists(troubles, max_size=4), levels, some.integers(300, 560))
 def test_trouble_never_makes_a_hole_cheaper(rows: list[Trouble], level: float, length: int) -> None:
     """And no shot costs less than itself and the best that it can leave."""
     free, troubled = chosen_on(hole(), length, level=level), chosen_on(hole(*rows), length, level=level)
     for before, after in zip(free.tried, troubled.tried, strict=True):
-        assert after.cost >= before.cost - 1e-9 or after.left < before.left
+        assert after.cost >= before.cost - 1e-6
         assert after.cost >= 1 + strokes_left(after.left, level, "yards") - 1e-9
         assert all(0 < meeting.chance <= 1 for meeting in after.meets)
-    assert min(one.cost for one in troubled.tried) >= troubled.best.cost - 0.05 - 1e-9
+    assert min(map(dreaded, troubled.tried)) == pytest.approx(dreaded(troubled.best))
 
 
+@settings(deadline=None)
 @given(some.lists(troubles, max_size=3), some.integers(320, 520))
 def test_left_and_right_are_alike(rows: list[Trouble], length: int) -> None:
     other = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT, Side.ACROSS: Side.ACROSS}
@@ -238,7 +296,7 @@ def test_a_curve_is_aimed_for_not_exaggerated() -> None:
     straight, curving = shot(hole(), iron()), shot(hole(), iron(curve=15))
     assert (curving.aim, curving.ends_off) == (-15, 0)
     assert curving.cost == pytest.approx(straight.cost)
-    assert "start it 15 left of the middle and let the usual curve bring it to the middle" in curving.words
+    assert "start it 15 left of the middle, to end in the middle" in curving.words
 
 
 def test_boldness_has_its_price_in_one_sentence() -> None:
@@ -251,13 +309,24 @@ def test_boldness_has_its_price_in_one_sentence() -> None:
     assert told.runner_up.club != told.best.club
 
 
+def test_a_carry_that_fails_too_often_is_not_taken_on() -> None:
+    """Against the wind water to 165 stops one drive in three: the drive saves a twentieth of a stroke, not enough."""
+    told = best_tee_shot(hole(Trouble(WATER, Side.ACROSS, 140, 165)), 527, 5, BAG, 19, AGAINST, "yards")
+    assert told is not None
+    assert told.best.club.name == "7 iron"
+    assert told.price_of_boldness == (
+        "driver leaves 70 less and costs half a stroke in the penalty area across the hole, "
+        "a twentieth of a stroke less in all: too little for its penalties."
+    )
+
+
 def test_two_penalty_areas_are_reason_enough_to_protect() -> None:
     """Common practice: said beside the arithmetic, whatever that takes."""
     tight = [Trouble(WATER, side, 170, 240, off_line=15) for side in (Side.LEFT, Side.RIGHT)]
     wide = [Trouble(WATER, side, 170, 240, off_line=60) for side in (Side.LEFT, Side.RIGHT)]
     agreed, other = chosen_on(hole(*tight)), chosen_on(hole(*wide))
-    assert "The arithmetic says the same" in agreed.practice[0]
-    assert "The arithmetic still takes the driver" in other.practice[0]
+    assert "The arithmetic agrees" in agreed.practice[0]
+    assert "The arithmetic still takes driver" in other.practice[0]
     assert not chosen_on(hole(tight[0])).practice
 
 
@@ -265,7 +334,8 @@ def test_a_forced_carry_near_the_usual_carry_is_trouble() -> None:
     """Common practice: poor strikes come up shorter than good ones."""
     near = chosen_on(hole(Trouble(WATER, Side.ACROSS, 150, 172)))
     assert near.best.club.name == "driver"
-    assert near.practice[0].startswith("Clearing the penalty area across the hole from 150 to 172 takes 172 of the 190")
+    assert near.practice[0].startswith("Clearing the penalty area across the hole from 150 to 172 is near the 190")
+    assert "7 iron stays short of it and costs a third of a stroke more." in near.practice[0]
     assert not chosen_on(hole(Trouble(WATER, Side.ACROSS, 60, 100))).practice
 
 
