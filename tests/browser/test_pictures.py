@@ -8,9 +8,10 @@ from django.template.loader import render_to_string
 from playwright.sync_api import Page
 
 import league
-from league.charts import Picture, PlayedHole, Step, StripRow, group_strip, pace_line, staircase
+from league.charts import CarryRow, Picture, PlayedHole, Step, StripRow, carry_ranges, group_strip, pace_line, staircase
 
-SHEET = (Path(league.__file__).parent / "static/league/sheet.css").read_text(encoding="utf-8")
+STATIC = Path(league.__file__).parent / "static/league"
+SHEET = "".join((STATIC / name).read_text(encoding="utf-8") for name in ("sheet.css", "carries.css"))
 PRESSED = """() => [...document.querySelectorAll('.stair a')].map(link => {
   const box = link.querySelector('rect').getBoundingClientRect();
   const hit = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 3);
@@ -47,6 +48,17 @@ def group() -> Picture:
     return group_strip([StripRow(name, (91 + at, 95, 99, 92 + at), 90 + at) for at, name in enumerate(names)])
 
 
+def bag() -> Picture:
+    """Fourteen clubs, near and far, one with a long name."""
+    names = ("driver", *(f"{number} iron" for number in range(2, 13)), "The Old Spoon of my Grandmother", "lob wedge")
+    rows = [
+        CarryRow(name, carry, 0.85 * carry, 1.15 * carry, at % 2 == 0, at, today=0.93 * carry)
+        for at, name in enumerate(names)
+        for carry in [230 - 14 * at]
+    ]
+    return carry_ranges(rows, "yards")
+
+
 @pytest.mark.parametrize("width", [320, 390, 1280])
 def test_every_tread_can_be_pressed(page: Page, width: int) -> None:
     shown(page, season(), width)
@@ -54,7 +66,9 @@ def test_every_tread_can_be_pressed(page: Page, width: int) -> None:
 
 
 @pytest.mark.parametrize("width", [320, 390, 1280])
-@pytest.mark.parametrize("picture", [season(), bad_day(), group()], ids=["staircase", "pace line", "group strip"])
+@pytest.mark.parametrize(
+    "picture", [season(), bad_day(), group(), bag()], ids=["staircase", "pace line", "group strip", "clubs"]
+)
 def test_it_fits_and_its_lettering_is_apart(page: Page, picture: Picture, width: int) -> None:
     shown(page, picture, width)
     assert page.evaluate("document.documentElement.scrollWidth") <= width

@@ -223,7 +223,9 @@ def test_the_day_makes_a_shot_longer_and_says_why(people, ann):
 def test_a_wind_across_blows_it_aside(people, ann):
     """0.6 % of the carry for each of 20 miles an hour: 150 x 0.12 = 18, to the right when it comes from the left."""
     a_club(people.ann, carry=150)
-    assert "18 right" in text_of(ann.get(f"{BOOK}today/?wind=strong&wind_from=left"))
+    page = text_of(ann.get(f"{BOOK}today/?wind=strong&wind_from=left"))
+    assert "18 right" in page
+    assert "blows the ball aside: 0.6 % of the carry a mile an hour" in page
     assert "18 left" in text_of(ann.get(f"{BOOK}today/?wind=strong&wind_from=right"))
 
 
