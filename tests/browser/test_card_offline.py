@@ -166,3 +166,50 @@ def test_undo_goes_back_tap_by_tap_also_after_the_page_was_left(browser: Browser
     [card] = links.service.cards.values()
     values = {hole["number"]: hole["value"] for hole in card["lines"][0]["holes"]}
     assert (values[1], values.get(2)) == ({"strokes": 5}, None)
+
+
+def test_a_full_phone_says_so_and_shows_nothing_as_kept(browser: Browser, links: Course, tmp_path: Path) -> None:
+    folder = tmp_path / "profile"
+    held = lasting(browser, folder, links.url)
+    links.service.serve(held.context)
+    held.sign_in(links.people.ann)
+    held.open()
+    held.new_card()
+    held.tap(strokes=5)
+    held.says("Stored")
+    where = held.page.url
+    held.context.close()
+
+    # The browser looks at the room there is when it opens the storage, hence a fresh one.
+    held = lasting(browser, folder, links.url)
+    links.service.serve(held.context)
+    held.sign_in(links.people.ann)
+    held.page.goto(f"{links.url}/healthz")
+    session = held.context.new_cdp_session(held.page)
+    session.send("Storage.overrideQuotaForOrigin", {"origin": links.url, "quotaSize": 1})
+    held.page.goto(where)
+    key = held.page.locator("label:has(#strokes-7)")
+    key.click()
+    expect(held.page.locator("#alarm")).to_contain_text("storage is full: the entry for hole 1 could not be kept")
+    expect(key).not_to_have_class("kept")
+    expect(held.page.locator("label:has(#strokes-5)")).to_have_class("kept")
+    held.context.close()
+
+    held = lasting(browser, folder, links.url)
+    links.service.serve(held.context)
+    held.sign_in(links.people.ann)
+    held.page.goto(where)
+    held.tap(strokes=7)
+    expect(held.page.locator("#alarm")).to_be_empty()
+    held.says("Stored")
+    held.context.close()
+
+
+def test_a_phone_without_room_says_so_at_once(browser: Browser, links: Course) -> None:
+    with phone(browser, links.url, links.people.ann) as held:
+        links.service.serve(held.context)
+        held.page.goto(f"{links.url}/healthz")
+        session = held.context.new_cdp_session(held.page)
+        session.send("Storage.overrideQuotaForOrigin", {"origin": links.url, "quotaSize": 1})
+        held.page.goto(f"{links.url}/card/")
+        held.says("storage is full")

@@ -9,7 +9,7 @@ export const capital = text => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** The numbers of the holes in play, in order. */
 export function numbersOf(holesInPlay) {
-  if (holesInPlay === "front" || holesInPlay === "9") return NINE(1);
+  if (holesInPlay === "front" || holesInPlay === "nine") return NINE(1);
   if (holesInPlay === "back") return NINE(10);
   return [...NINE(1), ...NINE(10)];
 }
@@ -58,6 +58,10 @@ export function holesShown(card, rows) {
   return all;
 }
 
+/** The line as the service told it last; a line is "open" until it was sent in. */
+export const lineOf = (card, player) => card.server?.lines.find(one => one.player === player) ?? null;
+export const isClosed = (card, player) => (lineOf(card, player)?.state ?? "open") !== "open";
+
 export const NOTHING = {value: null, mark: null, contested: [], waits: false, held: null};
 export const holeShown = (all, player, number) => all.get(player)?.get(number) ?? NOTHING;
 
@@ -87,7 +91,7 @@ export function standWords({n, used, due, left, toGo}) {
   return toGo ? `${first} ${left} left for ${counted(toGo, "hole")}.` : first;
 }
 
-export const totalOf = holes => [...holes.values()].reduce((total, one) => total + (one.value?.strokes ?? 0), 0);
+export const totalOf = holes => [...holes?.values() ?? []].reduce((total, {value}) => total + (value?.strokes ?? 0), 0);
 
 export const valueWords = value =>
   !value ? "nothing" : value.picked_up && value.strokes == null ? "picked up" : [

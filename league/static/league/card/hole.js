@@ -1,7 +1,7 @@
 // One hole at a time: whose, how many, and what is due.
 
-import {button, h, row} from "./dom.js";
-import {against, capital, clock, counted, holeOf, holeShown, isEmpty, stand, standWords, unsound, valueWords} from "./golf.js";
+import {button, h} from "./dom.js";
+import {clock, holeOf, holeShown, isClosed, isEmpty, lineOf, stand, standWords, unsound, valueWords} from "./golf.js";
 import {budgetOf, planLine, unitOf} from "./kit.js";
 
 const to = (n, from = 1) => Array.from({length: n - from + 1}, (_, place) => place + from);
@@ -29,7 +29,7 @@ export function holeScreen({card, all, numbers, number, player, tee, kit, acts, 
       head({card, tee, kit, number, before, after, marked, isMine}),
       card.players.length > 1 && whose({card, all, number, player, acts}),
       isMine && told({card, all, numbers, me, budget, acts}),
-      hole.contested.length ? contest(hole, player, number, acts) : [
+      isClosed(card, player) ? closed(card, player, isMine) : hole.contested.length ? contest(hole, player, number, acts) : [
         keys("strokes", `Strokes${card.players.length > 1 ? ` of ${nameOf(card, player)}` : ""}`, figures(to(10)), value.strokes ?? null,
           strokes => put({strokes, picked_up: undefined}), {marked}),
         h("div", {class: "two"},
@@ -60,6 +60,14 @@ function head({card, tee, kit, number, before, after, marked, isMine}) {
       h("p", {class: "sans small"}, facts, marked && [" · yours ", h("b", {class: "acc"}, String(marked))]),
       plan && h("p", {class: "sans small"}, [plan.stance, plan.words ?? plan.note, plan.club].filter(Boolean).join(", "))),
     way(after, "forward"));
+}
+
+/** Sent in, from here or from another phone: what stands on it is a round now. */
+export function closed(card, player, isMine) {
+  const {state, round} = lineOf(card, player);
+  const words = {posted: "This line was sent in and is a round now.", waits: `This line was sent in and waits for ${isMine ? "your" : "the player’s"} yes.`,
+    declined: "This line was closed without a round."}[state] ?? "This line was sent in.";
+  return h("p", {}, words, isMine && round && [" ", h("a", {href: `/rounds/${round}/`}, "Your round")]);
 }
 
 function whose({card, all, number, player, acts}) {
@@ -108,72 +116,3 @@ function reset({card, kit, number, acts}) {
     done ? h("p", {id: "reset", tabindex: "-1"}, "Reset noted, for your journal alone.") : h("p", {}, button("reset", "Reset done", () => acts.reset(number), "act"),
       (sentence || breath) && [h("br"), h("span", {class: "hint"}, [breath, sentence].filter(Boolean).join(" "))]));
 }
-
-/** All holes of all players, with what is due for the one who holds the phone. */
-export function wholeScreen({card, all, numbers, tee, kit, acts, me, who, rows}) {
-  const budget = budgetOf(kit, card);
-  const mine = card.players.some(one => one.id === me);
-  const missing = card.players.filter(one => numbers.some(number => isEmpty(holeShown(all, one.id, number).value)));
-  const unsettled = card.players.flatMap(one => numbers.filter(number => holeShown(all, one.id, number).contested.length));
-  const unready = rows.filter(one => one.kind === "mark" && unsound(one.mark.value));
-  const isSending = rows.some(one => one.kind === "send");
-  let used = 0, due = 0, isKnown = Boolean(budget) && numbers.length === 18;
-  const lines = numbers.map(number => {
-    const own = holeShown(all, me, number).value;
-    if (isKnown) due += budget.pars[number] ?? 0;
-    const isWritten = !isEmpty(own);
-    if (isKnown && isWritten) own.strokes == null ? (isKnown = false) : (used += own.strokes);
-    const {par} = holeOf(tee ?? {holes: []}, number);
-    return h("tr", {}, h("th", {scope: "row"}, h("a", {href: `#/${card.client_id}/${number}`}, String(number))),
-      h("td", {class: "n"}, par ? String(par) : ""),
-      mine && budget && h("td", {class: "n acc"}, String(budget.pars[number] ?? "")),
-      card.players.map(one => {
-        const {value, contested, waits} = holeShown(all, one.id, number);
-        return h("td", {class: "n"}, contested.length ? contested.map(other => valueWords({strokes: other.value?.strokes, picked_up: other.value?.picked_up})).join(" or ")
-          : isEmpty(value) ? "" : value.strokes ?? "up", waits && h("span", {class: "waits"}, h("span", {"aria-hidden": "true"}, "·"), h("span", {class: "vh"}, " on this phone only")));
-      }),
-      mine && budget && h("td", {class: isWritten ? "" : "quiet"}, isKnown ? isWritten ? against(used, due) : `due ${due}` : ""));
-  });
-  const refused = card.refused;
-  return [
-    row("Whole card",
-      h("div", {class: "scroll", tabindex: "0", role: "region", "aria-label": "All holes of this card"}, h("table", {class: "threes whole"},
-        h("thead", {}, h("tr", {}, h("th", {scope: "col"}, "Hole"), h("th", {scope: "col", class: "n"}, "Par"),
-          mine && budget && h("th", {scope: "col", class: "n"}, "Yours"),
-          card.players.map(one => h("th", {scope: "col", class: "n"}, h("bdi", {}, one.name))),
-          mine && budget && h("th", {scope: "col"}, "Against due"))),
-        h("tbody", {}, lines),
-        h("tfoot", {}, h("tr", {}, h("th", {scope: "row"}, "Written"), h("td"), mine && budget && h("td"),
-          card.players.map(one => h("td", {class: "n"}, String([...(all.get(one.id)?.values() ?? [])].reduce((sum, {value}) => sum + (value?.strokes ?? 0), 0)))),
-          mine && budget && h("td"))))),
-      h("p", {class: "small"}, "A point after a figure: on this phone only."),
-      h("p", {id: "kept", role: "status"}, who.words, who.link && [" ", h("a", {href: who.link[0]}, who.link[1])])),
-    who.decide,
-    refused && row("Not sent", h("div", {class: "notice"}, h("p", {}, refused.detail), h("ul", {}, (refused.errors ?? []).map(one => h("li", {}, one.message))),
-      refused.code === "card_tee_changed" && teeChanged(refused, acts))),
-    row("Send", missing.length > 0 && h("p", {}, `${missing.map(one => one.name).join(", ")}: holes left empty count as not played.`),
-      unsettled.length > 0 && h("p", {class: "warn"}, `Two values wait for a choice: hole ${unsettled.join(", ")}.`),
-      unready.length > 0 && h("p", {class: "warn"}, `Something is missing on hole ${[...new Set(unready.map(one => one.number))].join(", ")}.`),
-      isSending ? h("p", {}, "It is on its way: it leaves as soon as there is a signal.") :
-        h("p", {class: "acts"}, !unsettled.length && !unready.length && button("send", "Send the card", () => acts.send(), "btn"), button("undo", "Undo", acts.undo)),
-      h("p", {class: "small"}, "Your line becomes a round, and so do those of guests you keep. Others are asked for their yes. Sending twice changes nothing.")),
-    removal(card, acts),
-  ];
-}
-
-function teeChanged(refused, acts) {
-  const {opened, now} = refused.said ?? {};
-  const words = tee => tee ? `course rating ${tee.course_rating}, slope rating ${tee.slope_rating}` : null;
-  return [
-    words(opened) && words(now) && h("p", {}, `When the card was opened: ${words(opened)}. Now: ${words(now)}.`),
-    h("p", {class: "acts"}, button("confirm-tee", "Send it with the tee as it is now", () => acts.send({confirm: ["card_tee_changed"]}), "btn second")),
-  ];
-}
-
-function removal(card, acts) {
-  if (!card.asks) return h("p", {class: "small"}, button("remove", "Take this card away", acts.ask, "act"));
-  return h("div", {class: "notice", role: "alert"}, h("p", {}, "The card goes, with everything written on it. It does not come back."),
-    h("p", {class: "acts"}, button("remove-yes", "Take it away", acts.remove, "btn danger"), button("remove-no", "Keep it", acts.keep)));
-}
-
-export const heldWords = rows => `${capital(counted(rows.length, "thing"))} ${rows.length === 1 ? "needs" : "need"} you.`;

@@ -2,11 +2,12 @@
 
 import {h, row, button, shown} from "./dom.js";
 import {capital, clock, counted, holeShown, holesShown, inWords, numbersOf, valueWords} from "./golf.js";
-import {heldWords, holeScreen, nameOf, wholeScreen} from "./hole.js";
+import {holeScreen, nameOf} from "./hole.js";
 import {teeOf, teeWords} from "./kit.js";
 import * as outbox from "./outbox.js";
 import {startScreen} from "./start.js";
 import * as store from "./store.js";
+import {wholeScreen} from "./whole.js";
 
 const place = document.getElementById("card");
 const alarm = document.getElementById("alarm");
@@ -25,7 +26,9 @@ function readRoute() {
 
 const draw = () => (drawing = drawing.then(drawNow).catch(fault => {
   console.warn(fault);
-  shown(alarm, h("p", {class: "warn"}, "This browser keeps no storage for pages (a private window may be why), so a card cannot be kept here."));
+  shown(alarm, h("p", {class: "warn"}, store.isFull(fault)
+    ? "This phone’s storage is full: a card cannot be kept here. Make room on the phone, then open this page again."
+    : "This browser keeps no storage for pages (a private window may be why), so a card cannot be kept here."));
 }));
 
 async function drawNow() {
@@ -55,6 +58,7 @@ async function drawNow() {
     numbers.includes(number) ? holeScreen({...shared, number, player}) : wholeScreen(shared));
 }
 
+const heldWords = rows => `${capital(counted(rows.length, "thing"))} ${rows.length === 1 ? "needs" : "need"} you.`;
 const nav = (card, at) => h("p", {class: "ways"}, h("a", {id: "all-cards", href: "#/"}, "All cards"),
   at !== "whole" && h("a", {id: "whole", href: `#/${card.client_id}/whole`}, "Whole card"));
 
@@ -67,7 +71,10 @@ function standing(card, rows) {
   const decide = card && held.length ? decisions(card, held) : null;
   if (held.length) return {words: `On this phone only. ${heldWords(held)}`, link: signIn, decide};
   if (!rows.length) {
-    const words = card?.stored_at ? `Stored, ${clock(card.stored_at)}.` : is === "offline" ? "No signal. What you tap is kept on this phone." : "";
+    const words = card?.stored_at ? `Stored, ${clock(card.stored_at)}.` : {
+      offline: "No signal. What you tap is kept on this phone.",
+      full: "This phone’s storage is full: make room on it before a card is written.",
+    }[is] ?? "";
     return {words: signIn ? `${words} The sign-in has ended; a card can be written and is sent afterwards.` : words, link: signIn, decide};
   }
   const holes = new Set(waiting.filter(one => one.kind === "mark").map(one => `${one.card} ${one.number}`)).size;
@@ -127,6 +134,7 @@ const acts = {
   quiet: is_quiet => kept(() => store.changeCard(here(), {is_quiet}), "that"),
   settle: (player, number, mark) => kept(() => store.queue(here(), "settle", {player, number, mark}), `the choice for hole ${number}`),
   send: body => kept(() => store.queue(here(), "send", {body}), "the wish to send"),
+  reason: reason => kept(() => store.changeCard(here(), {reason}), "that"),
   reset: number => kept(async () => {
     const card = await store.cardOf(here());
     await store.queue(here(), "reset", {number, done_at: new Date().toISOString()});

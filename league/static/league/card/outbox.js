@@ -169,6 +169,8 @@ async function sendMarks(who, card, waiting) {
     return true;
   }
   const named = new Set((answer.body.errors ?? []).map(one => /^marks\.(\d+)/.exec(one.field)?.[1]).filter(Boolean).map(Number));
+  // Late marks are told by their places: the line was sent in, or the card dropped, before they came.
+  for (const place of answer.body.late ?? []) named.add(place);
   const at = rows.filter((row, place) => named.has(place));
   await store.hold((at.length ? at : rows).map(row => row.seq), heldBy(answer));
   return at.length > 0;

@@ -4,7 +4,7 @@ import {h, row} from "./dom.js";
 import {clock, counted, dayWords, holesShown, isEmpty, numbersOf, today} from "./golf.js";
 import {teeOf, teeWords} from "./kit.js";
 
-const PLAYED = {"18": "Eighteen holes", front: "First nine", back: "Second nine", "9": "Nine holes", "9x2": "Nine holes, twice"};
+const PLAYED = {"18": "Eighteen holes", front: "First nine", back: "Second nine", nine: "Nine holes", twice: "Nine holes, twice"};
 
 export function startScreen({facts, cards, rows, acts, draft, lasting, who}) {
   const mine = cards.filter(one => one.account === facts.account);
@@ -39,7 +39,7 @@ function factOf(card, rows) {
 
 function newCard({facts, kit, acts, draft}) {
   const tee = teeOf(kit, draft.tee) ?? teeOf(kit, facts.last_tee) ?? kit.tees[0];
-  const choices = tee.holes_in_play ?? (tee.holes.length === 9 ? ["9", "9x2"] : ["18"]);
+  const choices = tee.holes_in_play ?? (tee.holes.length === 9 ? ["nine", "twice"] : ["18"]);
   const field = (id, words, control, hint) => h("div", {class: "field"}, h("label", {for: id}, words), hint && h("p", {class: "hint"}, hint), control);
   const option = (value, words, chosen) => { const made = h("option", {value}, words); made.selected = value === chosen; return made; };
   const people = (kit.people ?? []).filter(one => one.id !== facts.account);

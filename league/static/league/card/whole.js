@@ -1,0 +1,100 @@
+// All holes of all players, and sending them in.
+
+import {button, h, row} from "./dom.js";
+import {against, holeOf, holeShown, isClosed, isEmpty, lineOf, totalOf, unsound, valueWords} from "./golf.js";
+import {closed} from "./hole.js";
+import {budgetOf, teeOf, teeWords} from "./kit.js";
+
+const REASONS = {"": "say why", light: "failing light", weather: "weather", injury: "injury", illness: "illness", decided: "match already decided", closed: "hole closed"};
+
+export function wholeScreen(shared) {
+  const {card, who} = shared;
+  return [
+    row("Whole card", table(shared), h("p", {class: "small"}, "A point after a figure: on this phone only."),
+      h("p", {id: "kept", role: "status"}, who.words, who.link && [" ", h("a", {href: who.link[0]}, who.link[1])])),
+    who.decide,
+    card.refused && refusal(shared),
+    row("Send", sending(shared)),
+    removal(shared),
+  ];
+}
+
+function table({card, all, numbers, tee, kit, me}) {
+  const budget = numbers.length === 18 && card.players.some(one => one.id === me) ? budgetOf(kit, card) : null;
+  let used = 0, due = 0, isKnown = Boolean(budget);
+  const lines = numbers.map(number => {
+    const own = holeShown(all, me, number).value;
+    const isWritten = !isEmpty(own);
+    if (budget) due += budget.pars[number] ?? 0;
+    if (isWritten && own.strokes == null) isKnown = false;
+    if (isWritten) used += own.strokes ?? 0;
+    const {par} = holeOf(tee ?? {holes: []}, number);
+    return h("tr", {}, h("th", {scope: "row"}, h("a", {href: `#/${card.client_id}/${number}`}, String(number))),
+      h("td", {class: "n"}, par ? String(par) : ""),
+      budget && h("td", {class: "n acc"}, String(budget.pars[number] ?? "")),
+      card.players.map(one => cell(holeShown(all, one.id, number))),
+      budget && h("td", {class: isWritten ? "" : "quiet"}, !isKnown || card.is_quiet ? "" : isWritten ? against(used, due) : `due ${due}`));
+  });
+  const heads = ["Hole", "Par", budget && "Yours", ...card.players.map(one => h("bdi", {}, one.name)), budget && "Against due"].filter(Boolean);
+  return h("div", {class: "scroll", tabindex: "0", role: "region", "aria-label": "All holes of this card"}, h("table", {class: "threes whole"},
+    h("thead", {}, h("tr", {}, heads.map((words, place) => h("th", {scope: "col", class: place && words !== "Against due" ? "n" : ""}, words)))),
+    h("tbody", {}, lines),
+    h("tfoot", {}, h("tr", {}, h("th", {scope: "row"}, "Written"), h("td"), budget && h("td"),
+      card.players.map(one => h("td", {class: "n"}, String(totalOf(all.get(one.id))))), budget && h("td")))));
+}
+
+function cell({value, contested, waits}) {
+  const figure = one => valueWords({strokes: one?.strokes, picked_up: one?.picked_up});
+  return h("td", {class: "n"}, contested.length ? contested.map(one => figure(one.value)).join(" or ") : isEmpty(value) ? "" : String(value.strokes ?? "up"),
+    waits && h("span", {class: "waits"}, h("span", {"aria-hidden": "true"}, "·"), h("span", {class: "vh"}, " on this phone only")));
+}
+
+function sending({card, all, numbers, rows, acts, me}) {
+  if (isClosed(card, me)) return closed(card, me, true);
+  if (rows.some(one => one.kind === "send")) return h("p", {}, "It is on its way: it leaves as soon as there is a signal.");
+  const open = card.players.filter(one => !isClosed(card, one.id));
+  const missing = open.filter(one => numbers.some(number => isEmpty(holeShown(all, one.id, number).value)));
+  const unsettled = [...new Set(open.flatMap(one => numbers.filter(number => holeShown(all, one.id, number).contested.length)))];
+  const unready = [...new Set(rows.filter(one => one.kind === "mark" && unsound(one.mark.value)).map(one => one.number))];
+  const needsReason = missing.length > 0 && numbers.length === 18;
+  const ready = !unsettled.length && !unready.length && !rows.some(one => one.held);
+  const reason = h("select", {id: "reason", change: event => acts.reason(event.target.value)}, Object.entries(REASONS).map(([value, words]) => h("option", {value}, words)));
+  reason.value = card.reason ?? "";
+  return [
+    missing.length > 0 && h("p", {}, `${missing.map(one => one.name).join(", ")}: holes left empty count as not played.`),
+    needsReason && h("div", {class: "field"}, h("label", {for: "reason"}, "Why holes were not played"), reason),
+    unsettled.length > 0 && h("p", {class: "warn"}, `Two values wait for a choice: hole ${unsettled.join(", ")}.`),
+    unready.length > 0 && h("p", {class: "warn"}, `Something is missing on hole ${unready.join(", ")}.`),
+    h("p", {class: "acts"}, ready && button("send", "Send the card", () => acts.send(bodyOf(card, needsReason)), "btn"), button("undo", "Undo", acts.undo)),
+    h("p", {class: "small"}, "Your line becomes a round, and so do those of guests you keep. Others are asked for their yes. Sending twice changes nothing."),
+  ];
+}
+
+const bodyOf = (card, needsReason) => needsReason && card.reason ? {not_played_reason: card.reason} : {};
+
+/** What the service said to the wish to send; where the tee is another now, both versions side by side. */
+function refusal({card, kit, acts}) {
+  const {refused} = card;
+  const said = h("div", {class: "notice"}, h("p", {}, refused.detail), h("ul", {}, (refused.errors ?? []).map(one => h("li", {}, one.message))));
+  if (refused.code !== "card_tee_changed") return row("Not sent", said);
+  const [before, now] = [card.tee_told, teeOf(kit, card.tee)];
+  const same = kit?.tees?.filter(one => one.id !== card.tee && now && teeWords(one).split(",")[0] === teeWords(now).split(",")[0] && one.holes.length === now.holes.length) ?? [];
+  const body = bodyOf(card, true);
+  return row("Not sent", said,
+    before && now && h("p", {}, `When the card was opened: ${rating(before)}. Now: ${rating(now)}.`),
+    h("p", {class: "acts"}, button("confirm-tee", "Send it with the tee as it is now", () => acts.send({...body, confirm: ["card_tee_changed"]})),
+      same.map(one => button(`tee-${one.id}`, `Send it for the ${one.name} tee`, () => acts.send({...body, tee: one.id})))));
+}
+
+function rating(tee) {
+  const parts = [tee.course_rating != null && `course rating ${Number(tee.course_rating).toFixed(1)}`, tee.slope_rating != null && `slope rating ${tee.slope_rating}`,
+    `par ${tee.holes.reduce((sum, one) => sum + one.par, 0)}`];
+  return parts.filter(Boolean).join(", ");
+}
+
+function removal({card, acts, me}) {
+  if (card.players.some(one => lineOf(card, one.id) && isClosed(card, one.id)) || (card.server?.opened_by && card.server.opened_by.id !== me)) return null;
+  if (!card.asks) return h("p", {class: "small"}, button("remove", "Take this card away", acts.ask, "act"));
+  return h("div", {class: "notice", role: "alert"}, h("p", {}, "The card goes, with everything written on it. It does not come back."),
+    h("p", {class: "acts"}, button("remove-yes", "Take it away", acts.remove, "btn danger"), button("remove-no", "Keep it", acts.keep)));
+}
