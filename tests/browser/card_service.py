@@ -1,101 +1,64 @@
-"""A stand-in for the API of cards, small enough to see through: it stores what it is sent, each thing once."""
+"""The signal between a phone and the service: what was asked over it, and where it breaks."""
 
-import json
-import uuid
 from collections.abc import Callable
 from typing import Any
 
+from django.test import Client
 from playwright.sync_api import BrowserContext, Route
 
-from league.models import Tee
+from league.models import Player
 from tests import build
-from tests.build import People
+
+API = "/api/v1/"
 
 
-class CardService:
-    def __init__(self, people: People, tee: Tee) -> None:
-        self.people, self.tee = people, tee
-        self.cards: dict[str, dict[str, Any]] = {}
-        self.asked: list[tuple[str, str]] = []
-        self.seen: set[str] = set()
-        self.marks: list[dict[str, Any]] = []
+class Signal:
+    """`breaks` tells of each request: "before" it never arrives, "after" it is stored and the answer is lost."""
+
+    def __init__(self, *contexts: BrowserContext) -> None:
+        self.asked: list[tuple[str, str, Any]] = []
         self.breaks: Callable[[str, str], str] = lambda method, path: ""
+        for context in contexts:
+            context.route(f"**{API}**", self._carry)
 
-    def serve(self, context: BrowserContext) -> None:
-        context.route("**/api/v1/**", self._answer)
+    def posts(self, kind: str = "") -> list[Any]:
+        """The bodies of what was sent to addresses that end so."""
+        return [body for method, path, body in self.asked if method == "POST" and path.endswith(f"{kind}/")]
 
-    def _answer(self, route: Route) -> None:
+    def _carry(self, route: Route) -> None:
         request = route.request
-        path = request.url.partition("/api/v1/")[2]
-        self.asked.append((request.method, path))
+        path = request.url.partition(API)[2]
+        self.asked.append((request.method, path, request.post_data_json if request.post_data else None))
         how = self.breaks(request.method, path)
         if how == "before":
             route.abort()
-            return
-        status, body = self._told(request.method, path, request.post_data_json if request.post_data else {})
-        if how == "after":
+        elif how == "after":
+            route.fetch()
             route.abort()
-            return
-        kind = "application/json" if status < 400 else "application/problem+json"
-        route.fulfill(status=status, content_type=kind, headers={"ETag": '"1"'}, body=json.dumps(body))
+        else:
+            route.continue_()
 
-    def _told(self, method: str, path: str, sent: Any) -> tuple[int, Any]:
-        parts = path.strip("/").split("/")
-        if path == "cards/kit/":
-            return 200, self._kit()
-        if path == "cards/":
-            if method == "GET":
-                return 200, {"results": [one for one in self.cards.values() if one["state"] == "open"], "next": None}
-            return 201, self._opened(sent)
-        if parts[0] != "cards" or parts[1] not in self.cards:
-            return 404, {"code": "not_found", "detail": "Nothing here.", "errors": []}
-        card = self.cards[parts[1]]
-        if len(parts) == 2:
-            return 200, card
-        if parts[2] == "marks":
-            for mark in sent["marks"]:
-                self._write(card, mark)
-        if parts[2] == "send":
-            card["state"] = "sent"
-        return 200, card
 
-    def _kit(self) -> dict[str, Any]:
-        holes = [
-            {"number": n, "par": par, "stroke_index": index, "length": 60 + 85 * par}
-            for n, (par, index) in enumerate(zip(build.PARS, build.STROKE_INDEXES, strict=True), 1)
-        ]
-        tee = {"id": str(self.tee.pk), "name": "Heron", "course": "Marsh Links", "version": 1, "holes": holes}
-        mates = [{"id": str(one.pk), "name": one.name} for one in (self.people.dan, self.people.eve)]
-        pars = [par + 1 for par in build.PARS]
-        return {
-            "player": str(self.people.ann.pk),
-            "tees": [tee],
-            "people": mates,
-            "barriers": [{"target": 91, "tee": None, "personal_pars": {str(self.tee.pk): pars}}],
-            "plans": [],
-            "length_unit": "yards",
-        }
+class Stored:
+    """What the service has, as this player reads it over the API."""
 
-    def _opened(self, sent: dict[str, Any]) -> dict[str, Any]:
-        for one in self.cards.values():
-            if one["client_id"] == sent["client_id"]:
-                return one
-        names = {str(one.pk): one.name for one in (self.people.ann, self.people.dan, self.people.eve)}
-        lines = [
-            {"id": str(uuid.uuid4()), "player": player, "name": names[player], "place": n, "state": "open",
-             "round": None, "holes": []}
-            for n, player in enumerate(sent["players"], 1)
-        ]  # fmt: skip
-        card = {**sent, "id": str(uuid.uuid4()), "version": 1, "state": "open", "lines": lines, "notes": []}
-        return self.cards.setdefault(card["id"], card)
+    def __init__(self, player: Player) -> None:
+        self.client: Client = build.signed_in(player)
 
-    def _write(self, card: dict[str, Any], mark: dict[str, Any]) -> None:
-        if mark["client_id"] in self.seen:
-            return
-        self.seen.add(mark["client_id"])
-        self.marks.append(mark)
-        line = next(one for one in card["lines"] if one["id"] == mark["line"])
-        line["holes"] = [one for one in line["holes"] if one["number"] != mark["number"]]
-        line["holes"].append(
-            {"number": mark["number"], "value": mark["value"], "mark": mark["client_id"], "contested": []}
-        )
+    def get(self, path: str) -> Any:
+        answer = self.client.get(f"{API}{path}")
+        assert answer.status_code == 200, answer.content
+        return answer.json()
+
+    def cards(self) -> list[dict[str, Any]]:
+        found: list[dict[str, Any]] = self.get("cards/")["results"]
+        return found
+
+    def card(self) -> dict[str, Any]:
+        [found] = self.cards()
+        return found
+
+    def values(self, place: int = 1) -> dict[int, Any]:
+        """The holes that are written on a line of the one open card."""
+        holes = self.card()["lines"][place - 1]["holes"]
+        return {hole["number"]: hole["value"] for hole in holes if hole["value"]}

@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import Browser, Error, expect
 
 from tests import build
-from tests.browser.card_service import CardService
+from tests.browser.card_service import Signal, Stored
 from tests.browser.phone import kill, lasting, phone
 from tests.build import People
 
@@ -18,19 +18,20 @@ STROKES = (5, 4, 3, 6, 5, 5, 4, 4, 6, 5, 5, 4, 5, 5, 6, 3, 5, 7)
 class Course(NamedTuple):
     url: str
     people: People
-    service: CardService
+    stored: Stored
 
 
 @pytest.fixture
 def links(live_server: Any, settings: Any) -> Course:
     settings.CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
     people = build.people()
-    return Course(live_server.url, people, CardService(people, build.tee(build.course(people.group))))
+    build.tee(build.course(people.group))
+    return Course(live_server.url, people, Stored(people.ann))
 
 
 def test_a_whole_round_without_a_signal_arrives_once_and_in_order(browser: Browser, links: Course) -> None:
     with phone(browser, links.url, links.people.ann) as held:
-        links.service.serve(held.context)
+        signal = Signal(held.context)
         held.open()
         held.context.set_offline(True)
         held.new_card()
@@ -40,18 +41,20 @@ def test_a_whole_round_without_a_signal_arrives_once_and_in_order(browser: Brows
         held.says("On this phone only: eighteen holes. It waits for a signal.")
         held.page.reload()
         expect(held.page.locator("tfoot")).to_contain_text(str(sum(STROKES)))
-        assert not links.service.cards
+        assert not links.stored.cards()
         held.context.set_offline(False)
         held.says("Stored")
         assert held.waiting() == 0
-        [card] = links.service.cards.values()
-        assert {hole["number"]: hole["value"] for hole in card["lines"][0]["holes"]} == {
+        assert links.stored.values() == {
             number: {"strokes": strokes, "putts": 2} for number, strokes in enumerate(STROKES, 1)
         }
-        assert [mark["number"] for mark in links.service.marks] == list(range(1, 19))
+        numbers = [mark["number"] for batch in signal.posts("marks") for mark in batch["marks"]]
+        assert numbers == list(range(1, 19))
         held.page.get_by_role("button", name="Send the card").click()
-        expect(held.page.get_by_role("heading", name="Sent")).to_be_visible()
-        assert card["state"] == "sent"
+        held.page.get_by_role("link", name="Your round").click()
+        expect(held.page.get_by_text(str(sum(STROKES))).first).to_be_visible()
+    [played] = links.stored.get("rounds/")["results"]
+    assert (played["gross"], played["complete"]) == (sum(STROKES), True)
 
 
 def test_an_answer_that_got_lost_stores_nothing_twice(browser: Browser, links: Course) -> None:
@@ -64,29 +67,27 @@ def test_an_answer_that_got_lost_stores_nothing_twice(browser: Browser, links: C
             return "after"
         return ""
 
-    links.service.breaks = loses_each_once
     with phone(browser, links.url, links.people.ann) as held:
-        links.service.serve(held.context)
+        signal = Signal(held.context)
+        signal.breaks = loses_each_once
         held.open()
-        held.new_card("Eve")
-        held.tap(strokes=5)
+        held.new_card()
+        for strokes in STROKES:
+            held.tap(strokes=strokes)
+            held.go_on()
         held.says("Stored")
-        held.page.locator("#on").click()
-        held.tap(strokes=4, putts=1)
-        held.says("Stored")
-        assert len(lost) == 2
-    [card] = links.service.cards.values()
-    assert [(hole["number"], hole["value"]) for hole in card["lines"][0]["holes"]] == [
-        (1, {"strokes": 5}),
-        (2, {"strokes": 4, "putts": 1}),
-    ]
-    assert [post for post in links.service.asked if post == ("POST", "cards/")] == [("POST", "cards/")] * 2
+        held.page.get_by_role("button", name="Send the card").click()
+        expect(held.page.get_by_role("heading", name="Sent")).to_be_visible(timeout=15_000)
+        assert held.waiting() == 0
+    assert lost == ["cards", "marks", "send"]
+    assert all(len(signal.posts(kind)) >= 2 for kind in lost)
+    [played] = links.stored.get("rounds/")["results"]
+    assert played["gross"] == sum(STROKES)
 
 
 def test_a_browser_closed_and_killed_keeps_every_tap(browser: Browser, links: Course, tmp_path: Path) -> None:
     folder = tmp_path / "profile"
     held = lasting(browser, folder, links.url)
-    links.service.serve(held.context)
     held.sign_in(links.people.ann)
     held.open()
     held.context.set_offline(True)
@@ -102,32 +103,29 @@ def test_a_browser_closed_and_killed_keeps_every_tap(browser: Browser, links: Co
     held.page.locator("#back").click()
     expect(held.page.locator("label:has(#strokes-6)")).to_have_class("kept")
     held.tap(putts=3)
-    links.service.breaks = lambda method, path: "after" if method == "POST" and not path.endswith("marks/") else ""
-    links.service.serve(held.context)
+    signal = Signal(held.context)
+    signal.breaks = lambda method, path: "after" if method == "POST" else ""
     held.sign_in(links.people.ann)
-    held.context.set_offline(False)
-    expect.set_options(timeout=5_000)
-    held.page.wait_for_timeout(1_500)
+    with held.page.expect_request(lambda request: request.method == "POST"):
+        held.context.set_offline(False)
+    held.page.wait_for_timeout(300)
     kill(folder)
     with pytest.raises(Error):
         held.page.reload()
-    links.service.breaks = lambda method, path: ""
+    assert len(links.stored.cards()) == 1
 
     held = lasting(browser, folder, links.url)
-    links.service.serve(held.context)
     held.sign_in(links.people.ann)
-    held.page.goto(f"{links.url}/card/#/")
-    held.says("")
+    held.page.goto(f"{links.url}/card/")
     expect(held.page.get_by_text("stored,")).to_be_visible(timeout=15_000)
     assert held.waiting() == 0
     held.context.close()
-    [card] = links.service.cards.values()
-    assert card["lines"][0]["holes"][0]["value"] == {"strokes": 6, "putts": 3}
+    assert links.stored.values() == {1: {"strokes": 6, "putts": 3}}
 
 
 def test_two_tabs_send_once_and_show_the_same(browser: Browser, links: Course) -> None:
     with phone(browser, links.url, links.people.ann) as held:
-        links.service.serve(held.context)
+        signal = Signal(held.context)
         held.open()
         held.context.set_offline(True)
         held.new_card()
@@ -141,14 +139,13 @@ def test_two_tabs_send_once_and_show_the_same(browser: Browser, links: Course) -
         held.says("Stored")
         assert held.waiting() == 0
         expect(other.locator("#kept")).to_contain_text("Stored")
-    posts = [post for post in links.service.asked if post[0] == "POST"]
-    assert len(posts) == len(set(posts)) == 2
-    assert [mark["value"] for mark in links.service.marks] == [{"strokes": 5, "putts": 1}]
+    assert len(signal.posts("cards")) == 1
+    assert [mark["value"] for batch in signal.posts("marks") for mark in batch["marks"]] == [{"strokes": 5, "putts": 1}]
+    assert links.stored.values() == {1: {"strokes": 5, "putts": 1}}
 
 
 def test_undo_goes_back_tap_by_tap_also_after_the_page_was_left(browser: Browser, links: Course) -> None:
     with phone(browser, links.url, links.people.ann) as held:
-        links.service.serve(held.context)
         held.open()
         held.new_card()
         held.tap(strokes=5, putts=2)
@@ -163,15 +160,12 @@ def test_undo_goes_back_tap_by_tap_also_after_the_page_was_left(browser: Browser
         expect(held.page.locator("label:has(#putts-2)")).not_to_have_class("kept")
         expect(held.page.locator("label:has(#strokes-5)")).to_have_class("kept")
         held.says("Stored")
-    [card] = links.service.cards.values()
-    values = {hole["number"]: hole["value"] for hole in card["lines"][0]["holes"]}
-    assert (values[1], values.get(2)) == ({"strokes": 5}, None)
+    assert links.stored.values() == {1: {"strokes": 5}}
 
 
 def test_a_full_phone_says_so_and_shows_nothing_as_kept(browser: Browser, links: Course, tmp_path: Path) -> None:
     folder = tmp_path / "profile"
     held = lasting(browser, folder, links.url)
-    links.service.serve(held.context)
     held.sign_in(links.people.ann)
     held.open()
     held.new_card()
@@ -182,7 +176,6 @@ def test_a_full_phone_says_so_and_shows_nothing_as_kept(browser: Browser, links:
 
     # The browser looks at the room there is when it opens the storage, hence a fresh one.
     held = lasting(browser, folder, links.url)
-    links.service.serve(held.context)
     held.sign_in(links.people.ann)
     held.page.goto(f"{links.url}/healthz")
     session = held.context.new_cdp_session(held.page)
@@ -196,7 +189,6 @@ def test_a_full_phone_says_so_and_shows_nothing_as_kept(browser: Browser, links:
     held.context.close()
 
     held = lasting(browser, folder, links.url)
-    links.service.serve(held.context)
     held.sign_in(links.people.ann)
     held.page.goto(where)
     held.tap(strokes=7)
@@ -207,7 +199,6 @@ def test_a_full_phone_says_so_and_shows_nothing_as_kept(browser: Browser, links:
 
 def test_a_phone_without_room_says_so_at_once(browser: Browser, links: Course) -> None:
     with phone(browser, links.url, links.people.ann) as held:
-        links.service.serve(held.context)
         held.page.goto(f"{links.url}/healthz")
         session = held.context.new_cdp_session(held.page)
         session.send("Storage.overrideQuotaForOrigin", {"origin": links.url, "quotaSize": 1})

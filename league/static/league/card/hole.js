@@ -1,14 +1,14 @@
 // One hole at a time: whose, how many, and what is due.
 
 import {button, h} from "./dom.js";
-import {clock, holeOf, holeShown, isClosed, isEmpty, lineOf, stand, standWords, unsound, valueWords} from "./golf.js";
-import {budgetOf, planLine, unitOf} from "./kit.js";
+import {capital, clock, counted, holeOf, holeShown, isClosed, isEmpty, lineOf, stand, standWords, unsound, valueWords} from "./golf.js";
+import {budgetOf, planLine} from "./kit.js";
 
 const to = (n, from = 1) => Array.from({length: n - from + 1}, (_, place) => place + from);
 
 /** A row of keys: radio buttons, so that arrow keys work; `kept` marks what the phone has stored. */
-function keys(name, legend, values, chosen, press, {small = false, marked = null} = {}) {
-  return h("fieldset", {}, h("legend", {}, legend), h("div", {class: small ? "keys sm" : "keys"}, values.map(([value, words]) =>
+function keys(name, legend, values, chosen, press, {size = "", marked = null} = {}) {
+  return h("fieldset", {}, h("legend", {}, legend), h("div", {class: `keys ${size}`}, values.map(([value, words]) =>
     h("label", {class: value === chosen ? "kept" : ""},
       h("input", {id: `${name}-${value}`, class: "vh", type: "radio", name, value: String(value), checked: value === chosen, change: () => press(value)}),
       h("span", {}, words), value === marked && h("i", {}, "yours")))));
@@ -33,9 +33,9 @@ export function holeScreen({card, all, numbers, number, player, tee, kit, acts, 
         keys("strokes", `Strokes${card.players.length > 1 ? ` of ${nameOf(card, player)}` : ""}`, figures(to(10)), value.strokes ?? null,
           strokes => put({strokes, picked_up: undefined}), {marked}),
         h("div", {class: "two"},
-          keys("putts", "Putts", figures(to(4, 0)), value.putts ?? null, putts => put({putts}), {small: true}),
-          keys("penalties", "Penalty strokes", figures(to(4, 0)), value.penalties ?? null, penalties => put({penalties}), {small: true})),
-        hole.waits && unsound(hole.value) && h("p", {class: "warn small"}, unsound(hole.value)),
+          keys("putts", "Putts", figures(to(4, 0)), value.putts ?? null, putts => put({putts}), {size: "sm"}),
+          keys("penalties", "Penalty strokes", figures(to(4, 0)), value.penalties ?? null, penalties => put({penalties}), {size: "sm"})),
+        hole.waits && unsound(hole.value) && h("p", {class: isEmpty(hole.value) ? "small" : "warn small"}, unsound(hole.value)),
         more(value, put),
       ],
       isMine && reset({card, kit, number, acts, value, tee}),
@@ -52,7 +52,7 @@ export const nameOf = (card, player) => card.players.find(one => one.id === play
 
 function head({card, tee, kit, number, before, after, marked, isMine}) {
   const {par, length, stroke_index: index, name} = holeOf(tee ?? {holes: []}, number);
-  const facts = [par && `par ${par}`, length && `${length} ${unitOf(kit)}`, index && `index ${index}`].filter(Boolean).join(" · ");
+  const facts = [par && `par ${par}`, length && `${length} ${tee.length_unit === "metres" ? "m" : "yd"}`, index && `index ${index}`].filter(Boolean).join(" · ");
   const plan = isMine ? planLine(kit, card, number) : null;
   const way = (to, words) => to ? h("a", {id: words, class: "step", href: `#/${card.client_id}/${to}`, "aria-label": `Hole ${to}`}, String(to)) : h("span");
   return h("div", {class: "hh"}, way(before, "back"),
@@ -95,7 +95,7 @@ function contest({contested}, player, number, acts) {
 
 function more(value, put) {
   const three = (name, legend, field) => keys(name, legend, [["", "not noted"], ["no", "no"], ["yes", "yes"]],
-    value[field] == null ? "" : value[field] ? "yes" : "no", said => put({[field]: said === "" ? undefined : said === "yes"}), {small: true});
+    value[field] == null ? "" : value[field] ? "yes" : "no", said => put({[field]: said === "" ? undefined : said === "yes"}), {size: "sm three"});
   return h("details", {id: "more"}, h("summary", {}, "More about this hole"),
     h("div", {class: "two"},
       h("div", {class: "field"}, h("label", {for: "many"}, "Strokes, when more than ten"),
@@ -103,7 +103,7 @@ function more(value, put) {
           change: event => { const n = event.target.valueAsNumber; if (n >= 1 && n <= 25) put({strokes: Math.round(n), picked_up: undefined}); }})),
       h("label", {class: "opt"}, h("input", {id: "up", type: "checkbox", checked: Boolean(value.picked_up),
         change: event => put(event.target.checked ? {picked_up: true, strokes: undefined} : {picked_up: undefined})}), h("span", {}, "Picked up")),
-      keys("near", "Strokes from inside 60 yards", [["", "–"], ...figures(to(8, 0))], value.strokes_from_60 ?? "", n => put({strokes_from_60: n === "" ? undefined : n}), {small: true}),
+      keys("near", "Strokes from inside 60 yards", [["", "–"], ...figures(to(8, 0))], value.strokes_from_60 ?? "", n => put({strokes_from_60: n === "" ? undefined : n}), {size: "sm"}),
       three("far", "First putt from beyond 20 feet", "first_putt_beyond_20ft"),
       three("recovery", "A shot only to get back into play", "recovery")));
 }
@@ -111,8 +111,8 @@ function more(value, put) {
 /** Private: it goes to the journal of whoever is signed in here, and never onto the card. */
 function reset({card, kit, number, acts}) {
   const done = card.resets?.includes(number);
-  const {sentence, breath} = kit?.routine ?? {};
+  const {sentence, breaths} = kit?.routine ?? {};
   return h("div", {class: "reset"}, h("span", {class: done ? "dia done" : "dia", "aria-hidden": "true"}),
-    done ? h("p", {id: "reset", tabindex: "-1"}, "Reset noted, for your journal alone.") : h("p", {}, button("reset", "Reset done", () => acts.reset(number), "act"),
-      (sentence || breath) && [h("br"), h("span", {class: "hint"}, [breath, sentence].filter(Boolean).join(" "))]));
+    done ? h("p", {}, "Reset noted, for your journal alone.") : h("p", {}, button("reset", "Reset done", () => acts.reset(number), "act"),
+      sentence && [h("br"), h("span", {class: "hint"}, breaths ? `${capital(counted(breaths, "slow breath"))}. ${sentence}` : sentence)]));
 }

@@ -1,8 +1,9 @@
 // What was fetched before going out: tees, people, the player's own barrier and plan. Absent parts are simply not told.
 
 export const teeOf = (kit, id) => kit?.tees?.find(one => one.id === id) ?? null;
-export const teeWords = tee => tee ? [tee.course?.name ?? tee.course, `${tee.name} tee`].filter(Boolean).join(", ") : "a tee this phone does not know";
-export const unitOf = kit => kit?.length_unit === "metres" ? "m" : "yd";
+export const teeWords = tee => tee ? [tee.course?.name, `${tee.name} tee`].filter(Boolean).join(", ") : "a tee this phone does not know";
+/** Whether the ratings of the tee hold on that day. */
+export const isValid = (tee, day) => (!tee.valid_from || tee.valid_from <= day) && (!tee.valid_until || day <= tee.valid_until);
 
 const planOf = (kit, card) => kit?.plans?.find(one => one.tee === card.tee && (!one.for_day || one.for_day === card.played_on)) ?? null;
 
@@ -12,11 +13,8 @@ export const planLine = (kit, card, number) => planOf(kit, card)?.holes?.find(on
 /** {barrier, pars: number -> personal par}: the plan's, else those of the open barrier on this tee; null without either. */
 export function budgetOf(kit, card) {
   const plan = planOf(kit, card);
-  const found = plan ?? kit?.barriers?.find(one => one.tee === card.tee || one.tee === null) ?? null;
-  const target = found?.barrier ?? found?.target;
-  const holes = plan?.holes ?? found?.personal_pars?.[card.tee] ?? found?.holes;
-  if (!target || !holes?.length) return null;
-  const pars = {};
-  holes.forEach((one, place) => { pars[one.number ?? place + 1] = one.personal_par ?? one; });
-  return {barrier: target, pars};
+  const barrier = kit?.barriers?.find(one => one.personal_pars[card.tee]?.length);
+  const holes = plan?.holes ?? barrier?.personal_pars[card.tee];
+  if (!holes) return null;
+  return {barrier: plan?.barrier ?? barrier.barrier, pars: Object.fromEntries(holes.map(one => [one.number, one.personal_par]))};
 }

@@ -115,6 +115,7 @@ async function kept(work, what) {
   }
 }
 
+const drafted = form => ({tee: form.get("tee"), holes: form.get("holes"), day: form.get("day"), players: form.getAll("players")});
 const here = () => route[0];
 const clean = value => {
   const left = Object.fromEntries(Object.entries(value).filter(([, one]) => one !== undefined && one !== null));
@@ -153,11 +154,12 @@ const acts = {
     else shown(alarm, h("p", {class: "warn"}, "It was not taken away: the service has it, and did not answer or does not let it go now."));
     if (gone) location.hash = "#/"; else draw();
   },
-  draft: given => { draft = {...draft, ...given}; draw(); },
+  /** What stands in the form of a new card, so that drawing it again takes nothing away. */
+  draft: (form, isOther) => { draft = drafted(form); if (isOther) draw(); },
   open: async (form, tee) => {
     const {facts} = await store.everything();
-    const players = form.getAll("players");
-    draft = {tee: tee.id, holes: form.get("holes"), day: form.get("day"), players};
+    draft = drafted(form);
+    const {players} = draft;
     if (!players.length || players.length > 4) { draft.fault = players.length ? `${capital(inWords(players.length))} people are chosen; a card holds four.` : "Choose who is on the card."; draw(); return; }
     const names = new Map([[facts.account, facts.name], ...(facts.kit.people ?? []).map(one => [one.id, one.name])]);
     const client_id = crypto.randomUUID();
@@ -166,7 +168,7 @@ const acts = {
       holes_in_play: draft.holes, played_on: draft.day, order_in_day: 1, group: null, opened_at: new Date().toISOString(),
       players: players.map(id => ({id, name: names.get(id)})),
     };
-    const done = await kept(async () => { await store.openCard(card); await store.remember({last_tee: tee.id}); return true; }, "the new card");
+    const done = await kept(async () => { await store.openCard(card); await store.remember({last_tee: tee.id, last_players: players}); return true; }, "the new card");
     if (!done) return;
     draft = {};
     location.hash = `#/${client_id}/${numbersOf(card.holes_in_play)[0]}`;

@@ -108,7 +108,7 @@ async function sendAll() {
   if (!before.rows.length && !navigator.onLine) throw new Later("offline");
   const who = await askWho();
   state.who = who;
-  if (before.facts.account !== who.player) await store.remember({account: who.player, name: who.name, kit: null});
+  if (before.facts.account !== who.player) await store.remember({account: who.player, name: who.name, kit: null, routine: null, sent: null});
   const mine = before.cards.filter(card => card.account === who.player);
   let stopped = null;
   for (const card of mine) {
@@ -141,7 +141,7 @@ async function step(who, id) {
     } else if (card.server && next.kind === "settle") return sendSettlement(who, card, next);
     else if (card.server && next.kind === "send") return sendIn(who, card, next);
   }
-  const reset = free.find(row => row.kind === "reset" && !state.noJournal);
+  const reset = free.find(row => row.kind === "reset");
   return card.server && reset ? sendReset(who, card, reset) : false;
 }
 
@@ -169,8 +169,6 @@ async function sendMarks(who, card, waiting) {
     return true;
   }
   const named = new Set((answer.body.errors ?? []).map(one => /^marks\.(\d+)/.exec(one.field)?.[1]).filter(Boolean).map(Number));
-  // Late marks are told by their places: the line was sent in, or the card dropped, before they came.
-  for (const place of answer.body.late ?? []) named.add(place);
   const at = rows.filter((row, place) => named.has(place));
   await store.hold((at.length ? at : rows).map(row => row.seq), heldBy(answer));
   return at.length > 0;
@@ -200,7 +198,6 @@ async function sendReset(who, card, row) {
   await store.leaving([row.seq]);
   const answer = await ask(who, "POST", "journal/resets/", {client_id: row.key, line, round: null, hole: row.number, done_at: row.done_at}, row.key);
   if (answer.ok) await store.arrived(card.client_id, [row.seq], {});
-  else if (answer.status === 404) state.noJournal = true; // kept; asked again when the page is opened next
   else await store.hold([row.seq], heldBy(answer));
   return answer.ok;
 }
@@ -218,10 +215,11 @@ async function refresh(who) {
   if (kit.ok) await store.remember({kit: kit.body, kit_at: Date.now(), name: who.name});
   const list = await ask(who, "GET", "cards/");
   if (!list.ok) return;
+  // The reset's words belong to the journal of whoever is signed in; they are kept beside the card while there is one.
+  const routine = list.body.results.length ? await ask(who, "GET", "journal/routine/") : null;
+  if (routine?.ok) await store.remember({routine: routine.body});
   const open = new Set();
-  for (const one of list.body.results ?? list.body) {
-    const told = one.lines ? one : (await ask(who, "GET", `cards/${one.id}/`)).body;
-    if (!told.lines) continue;
+  for (const told of list.body.results) {
     open.add(told.id);
     await store.takeIn(who.player, who.name, told, cardFrom);
   }

@@ -2,7 +2,7 @@
 
 import {h, row} from "./dom.js";
 import {clock, counted, dayWords, holesShown, isEmpty, numbersOf, today} from "./golf.js";
-import {teeOf, teeWords} from "./kit.js";
+import {isValid, teeOf, teeWords} from "./kit.js";
 
 const PLAYED = {"18": "Eighteen holes", front: "First nine", back: "Second nine", nine: "Nine holes", twice: "Nine holes, twice"};
 
@@ -38,18 +38,26 @@ function factOf(card, rows) {
 }
 
 function newCard({facts, kit, acts, draft}) {
-  const tee = teeOf(kit, draft.tee) ?? teeOf(kit, facts.last_tee) ?? kit.tees[0];
-  const choices = tee.holes_in_play ?? (tee.holes.length === 9 ? ["nine", "twice"] : ["18"]);
+  const tees = kit.tees.filter(one => isValid(one, draft.day || today()));
+  const tee = tees.find(one => one.id === draft.tee) ?? tees.find(one => one.id === facts.last_tee)
+    ?? tees.find(one => kit.barriers.some(barrier => barrier.tee === one.id)) ?? tees[0] ?? kit.tees[0];
   const field = (id, words, control, hint) => h("div", {class: "field"}, h("label", {for: id}, words), hint && h("p", {class: "hint"}, hint), control);
   const option = (value, words, chosen) => { const made = h("option", {value}, words); made.selected = value === chosen; return made; };
+  const chosen = draft.players ?? [facts.account];
   const people = (kit.people ?? []).filter(one => one.id !== facts.account);
-  return h("form", {submit: event => { event.preventDefault(); acts.open(new FormData(event.target), tee); }},
+  // A group may have sixty people: those of the last card stand at once, the others behind one line.
+  const near = people.length <= 8 ? people : people.filter(one => chosen.includes(one.id) || facts.last_players?.includes(one.id));
+  const far = people.filter(one => !near.includes(one));
+  const tick = one => h("label", {class: "opt"},
+    h("input", {id: `with-${one.id}`, type: "checkbox", name: "players", value: one.id, checked: chosen.includes(one.id)}), h("bdi", {}, one.name));
+  return h("form", {submit: event => { event.preventDefault(); acts.open(new FormData(event.target), tee); },
+    change: event => acts.draft(new FormData(event.currentTarget), ["tee", "day"].includes(event.target.name))},
     draft.fault && h("p", {class: "warn", role: "alert"}, draft.fault),
-    field("tee", "Course and tee", h("select", {id: "tee", name: "tee", change: event => acts.draft({tee: event.target.value})}, kit.tees.map(one => option(one.id, `${teeWords(one)}${one.rated_for ? `, rated for ${one.rated_for}` : ""}`, tee.id)))),
-    field("holes", "Holes", h("select", {id: "holes", name: "holes"}, choices.map(one => option(one, PLAYED[one] ?? one, draft.holes)))),
-    field("day", "Day", h("input", {id: "day", name: "day", type: "date", required: true, value: draft.day ?? today()})),
+    field("tee", "Course and tee", h("select", {id: "tee", name: "tee"}, tees.map(one => option(one.id, `${teeWords(one)}${one.rated_for ? `, rated for ${one.rated_for}` : ""}`, tee.id)))),
+    field("holes", "Holes", h("select", {id: "holes", name: "holes"}, tee.holes_in_play.map(one => option(one, PLAYED[one] ?? one, draft.holes)))),
+    field("day", "Day", h("input", {id: "day", name: "day", type: "date", required: true, value: draft.day || today(), max: today()})),
     h("fieldset", {class: "field"}, h("legend", {}, "Who is on the card, four at most"),
-      [{id: facts.account, name: `${facts.name}, yourself`}, ...people].map(one => h("label", {class: "opt"},
-        h("input", {id: `with-${one.id}`, type: "checkbox", name: "players", value: one.id, checked: (draft.players ?? [facts.account]).includes(one.id)}), h("bdi", {}, one.name)))),
+      tick({id: facts.account, name: `${facts.name}, yourself`}), near.map(tick),
+      far.length > 0 && h("details", {id: "far"}, h("summary", {}, near.length ? "Somebody else" : "With others"), far.map(tick))),
     h("p", {class: "acts"}, h("button", {id: "open", class: "btn"}, "Open the card")));
 }

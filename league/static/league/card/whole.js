@@ -3,7 +3,7 @@
 import {button, h, row} from "./dom.js";
 import {against, holeOf, holeShown, isClosed, isEmpty, lineOf, totalOf, unsound, valueWords} from "./golf.js";
 import {closed} from "./hole.js";
-import {budgetOf, teeOf, teeWords} from "./kit.js";
+import {budgetOf, isValid, teeOf} from "./kit.js";
 
 const REASONS = {"": "say why", light: "failing light", weather: "weather", injury: "injury", illness: "illness", decided: "match already decided", closed: "hole closed"};
 
@@ -78,7 +78,7 @@ function refusal({card, kit, acts}) {
   const said = h("div", {class: "notice"}, h("p", {}, refused.detail), h("ul", {}, (refused.errors ?? []).map(one => h("li", {}, one.message))));
   if (refused.code !== "card_tee_changed") return row("Not sent", said);
   const [before, now] = [card.tee_told, teeOf(kit, card.tee)];
-  const same = kit?.tees?.filter(one => one.id !== card.tee && now && teeWords(one).split(",")[0] === teeWords(now).split(",")[0] && one.holes.length === now.holes.length) ?? [];
+  const same = kit?.tees?.filter(one => one.id !== card.tee && now && one.course.id === now.course.id && isValid(one, card.played_on)) ?? [];
   const body = bodyOf(card, true);
   return row("Not sent", said,
     before && now && h("p", {}, `When the card was opened: ${rating(before)}. Now: ${rating(now)}.`),
@@ -93,8 +93,9 @@ function rating(tee) {
 }
 
 function removal({card, acts, me}) {
-  if (card.players.some(one => lineOf(card, one.id) && isClosed(card, one.id)) || (card.server?.opened_by && card.server.opened_by.id !== me)) return null;
-  if (!card.asks) return h("p", {class: "small"}, button("remove", "Take this card away", acts.ask, "act"));
-  return h("div", {class: "notice", role: "alert"}, h("p", {}, "The card goes, with everything written on it. It does not come back."),
-    h("p", {class: "acts"}, button("remove-yes", "Take it away", acts.remove, "btn danger"), button("remove-no", "Keep it", acts.keep)));
+  if (card.players.some(one => lineOf(card, one.id) && isClosed(card, one.id)) || (card.server?.opened_by && card.server.opened_by !== me)) return null;
+  return row("Drop it", card.asks
+    ? h("div", {class: "notice", role: "alert"}, h("p", {}, "The card goes, with everything written on it. It does not come back."),
+      h("p", {class: "acts"}, button("remove-yes", "Take it away", acts.remove, "btn danger"), button("remove-no", "Keep it", acts.keep)))
+    : h("p", {class: "acts"}, button("remove", "Take this card away", acts.ask)));
 }

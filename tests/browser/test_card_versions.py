@@ -1,0 +1,144 @@
+"""Two who write on one card, a second phone, a tee that changed, a line sent in meanwhile: a person decides."""
+
+from collections.abc import Iterator
+from contextlib import ExitStack
+from typing import Any, NamedTuple
+
+import pytest
+from playwright.sync_api import Browser, expect
+
+from league.models import Tee
+from tests import build
+from tests.browser.card_service import Stored
+from tests.browser.phone import Phone, phone
+from tests.build import People
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+class Two(NamedTuple):
+    """Ann's phone with an open card for herself and Dan; Dan's phone, with the same card open at the first hole."""
+
+    ann: Phone
+    dan: Phone
+    people: People
+    tee: Tee
+
+
+@pytest.fixture
+def two(browser: Browser, live_server: Any, settings: Any) -> Iterator[Two]:
+    settings.CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+    people = build.people()
+    tee = build.tee(build.course(people.group))
+    with ExitStack() as held:
+        ann, dan = (held.enter_context(phone(browser, live_server.url, one)) for one in (people.ann, people.dan))
+        ann.open()
+        ann.new_card("Dan")
+        ann.says("Stored")
+        dan.open()
+        dan.page.get_by_role("link", name="Marsh Links").click()
+        expect(dan.page.get_by_role("group", name="Strokes of Dan")).to_be_visible()
+        yield Two(ann, dan, people, tee)
+
+
+def choose(held: Phone, name: str) -> None:
+    held.page.locator(".whose label", has_text=name).click()
+    expect(held.page.get_by_role("group", name=f"Strokes of {name}")).to_be_visible()
+
+
+def test_two_values_for_one_hole_are_both_shown_and_a_person_chooses(two: Two) -> None:
+    for held, strokes in ((two.ann, 6), (two.dan, 7)):
+        held.context.set_offline(True)
+        choose(held, "Dan")
+        held.tap(strokes=strokes)
+    choose(two.ann, "Ann")
+    two.ann.tap(strokes=4)
+    for held in (two.ann, two.dan):
+        held.context.set_offline(False)
+        held.says("Stored")
+    two.ann.page.reload()
+    expect(two.ann.page.get_by_text("two values")).to_be_visible()
+    two.ann.page.locator(".whose label", has_text="Dan").click()
+    expect(two.ann.page.get_by_text("written by Dan")).to_be_visible()
+    expect(two.ann.page.get_by_role("button", name="6")).to_be_visible()
+    two.ann.page.get_by_role("link", name="Whole card").first.click()
+    expect(two.ann.page.get_by_text("Two values wait for a choice: hole 1.")).to_be_visible()
+    expect(two.ann.page.get_by_role("button", name="Send the card")).to_have_count(0)
+    two.ann.page.go_back()
+    two.ann.page.get_by_role("button", name="7").click()
+    expect(two.ann.page.locator("label:has(#strokes-7)")).to_have_class("kept")
+    two.ann.says("Stored")
+    stored = Stored(two.people.ann)
+    assert (stored.values(1), stored.values(2)) == ({1: {"strokes": 4}}, {1: {"strokes": 7}})
+
+
+def test_a_second_phone_goes_on_where_the_first_one_stopped(browser: Browser, two: Two) -> None:
+    two.ann.tap(strokes=5, putts=2)
+    two.ann.says("Stored")
+    with phone(browser, two.ann.server, two.people.ann) as other:
+        other.open()
+        other.page.get_by_role("link", name="Marsh Links").click()
+        expect(other.page.get_by_role("heading", name="2", exact=True)).to_be_visible()
+        other.page.locator("#back").click()
+        expect(other.page.locator("label:has(#putts-2)")).to_have_class("kept")
+        other.tap(strokes=6)
+        other.says("Stored")
+    assert Stored(two.people.ann).values() == {1: {"strokes": 6, "putts": 2}}
+
+
+def fill(held: Phone, name: str, strokes: int = 5) -> None:
+    for number in range(1, 19):
+        held.page.goto(f"{held.page.url.rsplit('/', 1)[0]}/{number}")
+        expect(held.page.get_by_role("heading", name=str(number), exact=True)).to_be_visible()
+        choose(held, name)
+        held.tap(strokes=strokes)
+
+
+def test_what_comes_after_the_line_was_sent_is_kept_and_a_person_decides(two: Two) -> None:
+    fill(two.dan, "Dan")
+    two.dan.says("Stored")
+    two.ann.context.set_offline(True)
+    choose(two.ann, "Dan")
+    two.ann.tap(strokes=9)
+    two.dan.page.get_by_role("link", name="Whole card").first.click()
+    two.dan.page.get_by_role("button", name="Send the card").click()
+    expect(two.dan.page.get_by_role("link", name="Your round")).to_be_visible()
+    two.ann.context.set_offline(False)
+    expect(two.ann.page.get_by_text("Hole 1, Dan: this phone says 9; stored is 5.")).to_be_visible(timeout=15_000)
+    two.ann.page.reload()
+    expect(two.ann.page.get_by_text("Hole 1, Dan: this phone says 9; stored is 5.")).to_be_visible()
+    assert two.ann.waiting() == 1
+    two.ann.page.get_by_role("button", name="Keep what is stored").click()
+    two.ann.says("Stored")
+    assert two.ann.waiting() == 0
+    [played] = Stored(two.people.dan).get("rounds/")["results"]
+    assert played["gross"] == 90
+
+
+def test_a_tee_that_changed_meanwhile_is_told_with_both_versions(two: Two) -> None:
+    Tee.objects.filter(pk=two.tee.pk).update(course_rating_tenths=735, slope_rating=131, version=two.tee.version + 1)
+    fill(two.ann, "Ann")
+    two.ann.says("Stored")
+    two.ann.page.locator("#on").click()
+    two.ann.page.get_by_role("button", name="Send the card").click()
+    told = "When the card was opened: course rating 72.1, slope rating 128, par 72. Now: course rating 73.5, slope"
+    expect(two.ann.page.get_by_text(told)).to_be_visible(timeout=15_000)
+    two.ann.page.get_by_role("button", name="Send it with the tee as it is now").click()
+    expect(two.ann.page.get_by_role("heading", name="Sent")).to_be_visible(timeout=15_000)
+    [played] = Stored(two.people.ann).get("rounds/")["results"]
+    assert played["gross"] == 90
+
+
+def test_the_reset_goes_to_the_journal_and_never_onto_the_card(two: Two) -> None:
+    two.ann.context.set_offline(True)
+    two.ann.page.get_by_role("button", name="Reset done").click()
+    expect(two.ann.page.get_by_text("Reset noted, for your journal alone.")).to_be_visible()
+    two.ann.page.reload()
+    expect(two.ann.page.get_by_text("Reset noted, for your journal alone.")).to_be_visible()
+    two.ann.context.set_offline(False)
+    two.ann.says("Stored")
+    assert two.ann.waiting() == 0
+    stored = Stored(two.people.ann)
+    [reset] = stored.get("journal/resets/")["results"]
+    assert (reset["hole"], reset["line"]) == (1, stored.card()["lines"][0]["id"])
+    assert not Stored(two.people.dan).get("journal/resets/")["results"]
