@@ -1,10 +1,11 @@
 """The signal between a phone and the service: what was asked over it, and where it breaks."""
 
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any
 
 from django.test import Client
-from playwright.sync_api import BrowserContext, Route
+from playwright.sync_api import BrowserContext, Error, Route
 
 from league.models import Player
 from tests import build
@@ -33,8 +34,9 @@ class Signal:
         if how == "before":
             route.abort()
         elif how == "after":
-            route.fetch()
-            route.abort()
+            with suppress(Error):  # the browser may be killed while it waits
+                route.fetch()
+                route.abort()
         else:
             route.continue_()
 

@@ -106,9 +106,11 @@ def test_a_browser_closed_and_killed_keeps_every_tap(browser: Browser, links: Co
     signal = Signal(held.context)
     signal.breaks = lambda method, path: "after" if method == "POST" else ""
     held.sign_in(links.people.ann)
-    with held.page.expect_request(lambda request: request.method == "POST"):
-        held.context.set_offline(False)
-    held.page.wait_for_timeout(300)
+    held.context.set_offline(False)
+    for _ in range(300):
+        if links.stored.cards():
+            break
+        held.page.wait_for_timeout(50)
     kill(folder)
     with pytest.raises(Error):
         held.page.reload()

@@ -11,6 +11,8 @@ import * as store from "./store.js";
 const API = "/api/v1/";
 const BATCH = 40;
 const LONGEST_WAIT = 60_000;
+const TAPS_TOGETHER = 400; // milliseconds: strokes and putts of one hole leave as one
+const FRESH_FOR = 60_000; // milliseconds until what others wrote is asked for again
 const others = new BroadcastChannel("league-card");
 export const state = {is: "idle", who: null, until: 0};
 let told = () => {};
@@ -18,6 +20,8 @@ let again = 0;
 let failures = 0;
 let isAsked = false;
 let isBusy = false;
+let soon = 0;
+let freshAt = 0;
 
 class Later extends Error {
   constructor(why, seconds = 0) { super(why); this.why = why; this.seconds = seconds; }
@@ -26,15 +30,23 @@ class Later extends Error {
 export function start(listener) {
   told = listener;
   others.onmessage = () => told();
-  addEventListener("online", () => kick());
+  addEventListener("online", look);
   addEventListener("offline", () => { state.is = "offline"; told(); });
-  document.addEventListener("visibilitychange", () => { if (!document.hidden) kick(); });
-  kick();
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) look(); });
+  setInterval(() => { if (!document.hidden && navigator.onLine) kick(); }, FRESH_FOR);
+  look();
 }
 
 /** Something was written here: other tabs draw it too, and it leaves as soon as it can. */
 export function changed() {
   others.postMessage("changed");
+  clearTimeout(soon);
+  soon = setTimeout(kick, TAPS_TOGETHER);
+}
+
+/** Sends, and asks what is new there. */
+function look() {
+  freshAt = 0;
   kick();
 }
 
@@ -120,7 +132,10 @@ async function sendAll() {
       stopped = fault; // one card that the service cannot take now does not hold back the others
     }
   }
-  await refresh(who);
+  if (Date.now() - freshAt >= FRESH_FOR) {
+    await refresh(who);
+    freshAt = Date.now();
+  }
   if (stopped) throw stopped;
 }
 
@@ -189,7 +204,8 @@ async function sendIn(who, card, row) {
   await store.leaving([row.seq]);
   const answer = await ask(who, "POST", `cards/${card.server.id}/send/`, row.body ?? {}, row.key);
   if (answer.ok) await store.arrived(card.client_id, [row.seq], {server: answer.body, stored_at: Date.now(), refused: null});
-  else await store.arrived(card.client_id, [row.seq], {refused: {...heldBy(answer), said: answer.body}});
+  else await store.arrived(card.client_id, [row.seq], {refused: heldBy(answer)});
+  freshAt = 0; // what is sent leaves the list of open cards; a tee that changed is looked up
   return true;
 }
 
