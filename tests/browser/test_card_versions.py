@@ -129,6 +129,21 @@ def test_a_tee_that_changed_meanwhile_is_told_with_both_versions(two: Two) -> No
     assert played["gross"] == 90
 
 
+def test_the_scorer_sends_and_the_other_says_yes(two: Two) -> None:
+    for name, strokes in (("Ann", 5), ("Dan", 6)):
+        fill(two.ann, name, strokes)
+    two.ann.says("Stored")
+    two.ann.page.get_by_role("link", name="Whole card").first.click()
+    two.ann.page.get_by_role("button", name="Send the card").click()
+    expect(two.ann.page.get_by_text("Waits for a yes: Dan.")).to_be_visible(timeout=15_000)
+    assert not Stored(two.people.dan).get("rounds/")["results"]
+    two.dan.page.reload()
+    two.dan.page.get_by_role("button", name="Yes, post it").click()
+    expect(two.dan.page.get_by_role("link", name="Your round")).to_be_visible()
+    [played] = Stored(two.people.dan).get("rounds/")["results"]
+    assert played["gross"] == 108
+
+
 def test_the_reset_goes_to_the_journal_and_never_onto_the_card(two: Two) -> None:
     two.ann.context.set_offline(True)
     two.ann.page.get_by_role("button", name="Reset done").click()

@@ -143,6 +143,11 @@ const acts = {
   }, "the reset"),
   retry: () => kept(() => store.retryRows(here()), "that"),
   forget: seqs => kept(() => store.forgetRows(here(), seqs), "that"),
+  answer: async (sent, answer) => {
+    const refused = await outbox.answerFor(sent, answer);
+    shown(alarm, refused && h("p", {class: "warn"}, refused));
+    await draw();
+  },
   ask: () => { asking = here(); draw(); },
   keep: () => { asking = null; draw(); },
   remove: async () => {

@@ -250,10 +250,25 @@ async function close(who, card) {
   if (ok && body.state === "open") return;
   if (ok) await store.changeCard(card.client_id, {server: body});
   const line = ok ? body.lines.find(one => one.player === who.player) : null;
-  const sent = ok && body.state === "sent"
-    ? {at: Date.now(), played_on: card.played_on, round: line?.round ?? null, waits: body.lines.filter(one => one.state === "waits").map(one => one.name)}
-    : null;
-  await store.letGo(card.client_id, sent);
+  await store.letGo(card.client_id, ok && body.state === "sent" ? sentNote(card, body, line) : null);
+}
+
+const sentNote = (card, told, line) => ({
+  at: Date.now(), played_on: card.played_on, card: told.id, line: line?.id ?? null, state: line?.state ?? null, round: line?.round ?? null,
+  waits: told.lines.filter(one => one.state === "waits" && one !== line).map(one => one.name),
+});
+
+/** The yes or no to what a scorer sent in for the one who holds this phone; the problem's words, or "" when it is done. */
+export async function answerFor(sent, answer) {
+  try {
+    const who = await askWho();
+    const {ok, body} = await ask(who, "POST", `cards/${sent.card}/lines/${sent.line}/answer/`, {answer}, `${sent.line}-${answer}`);
+    if (!ok) return [body.detail, ...(body.errors ?? []).map(one => one.message)].join(" ");
+    await store.remember({sent: sentNote(sent, body, body.lines.find(one => one.id === sent.line))});
+    return "";
+  } catch {
+    return "That needs a signal and a sign-in. Nothing was changed.";
+  }
 }
 
 /** Takes a card away where it is stored; true when it is gone there. */

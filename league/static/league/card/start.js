@@ -1,6 +1,6 @@
 // What is open on this phone, and a new card.
 
-import {h, row} from "./dom.js";
+import {button, h, row} from "./dom.js";
 import {clock, counted, dayWords, holesShown, isEmpty, numbersOf, today} from "./golf.js";
 import {isValid, teeOf, teeWords} from "./kit.js";
 
@@ -12,8 +12,7 @@ export function startScreen({facts, cards, rows, acts, draft, lasting, who}) {
   const {kit, sent} = facts;
   return [
     h("p", {id: "kept", class: "sans small", role: "status"}, who.words, who.link && [" ", h("a", {href: who.link[0]}, who.link[1])]),
-    sent && row("Sent", h("p", {}, `The card of ${dayWords(sent.played_on)} was stored, ${clock(sent.at)}. `, sent.round && h("a", {href: `/rounds/${sent.round}/`}, "Your round")),
-      sent.waits?.length > 0 && h("p", {class: "small"}, `Waits for a yes: ${sent.waits.join(", ")}.`)),
+    sent && row("Sent", sentRow(sent, acts)),
     mine.length > 0 && row("Open", h("ul", {class: "list"}, mine.map(card => h("li", {}, h("a", {class: "act", href: `#/${card.client_id}/${nextHole(card, rows, facts.account)}`},
       `${dayWords(card.played_on)}, ${teeWords(teeOf(kit, card.tee) ?? card.tee_told)}`), h("p", {class: "small"}, factOf(card, rows.filter(one => one.card === card.client_id))))))),
     others.length > 0 && row("Somebody else’s", h("p", {}, `On this phone ${others.length === 1 ? "is" : "are"} ${counted(others.length, "card")} of ${[...new Set(others.map(one => one.account_name))].join(", ")}. ${others.length === 1 ? "It is" : "They are"} sent when ${others.length === 1 ? "its owner signs" : "their owners sign"} in here, and never under another name.`)),
@@ -21,6 +20,16 @@ export function startScreen({facts, cards, rows, acts, draft, lasting, who}) {
     row("On this phone", h("p", {class: "small"}, lasting === false
       ? "The browser may clear this page’s storage when the phone runs short of space; it did not promise to keep it. A card that says “stored” is safe; until then it is on this phone alone. Adding this page to the home screen usually makes the storage last."
       : "What you tap is kept on this phone at once, and sent when there is a signal. Clearing the browser’s data would lose what was not sent.")),
+  ];
+}
+
+function sentRow(sent, acts) {
+  const own = {waits: "Your line waits for your yes: is it your round?", posted: null, declined: "Your line was closed without a round."}[sent.state];
+  return [
+    h("p", {}, `The card of ${dayWords(sent.played_on)} was stored, ${clock(sent.at)}. `, sent.round && h("a", {href: `/rounds/${sent.round}/`}, "Your round")),
+    own && h("p", {}, own),
+    sent.state === "waits" && h("p", {class: "acts"}, button("yes", "Yes, post it", () => acts.answer(sent, "post"), "btn"), button("no", "No", () => acts.answer(sent, "decline"))),
+    sent.waits?.length > 0 && h("p", {class: "small"}, `Waits for a yes: ${sent.waits.join(", ")}.`),
   ];
 }
 
