@@ -195,6 +195,8 @@ class KitTeeOut(serializers.Serializer[Any]):
     name = fields.Text(40)
     rated_for = fields.Text(5)
     length_unit = fields.Choice(LengthUnit)
+    course_rating = fields.Tenths()
+    slope_rating = fields.Whole(55, 155)
     valid_from = fields.Day(allow_null=True)
     valid_until = fields.Day(allow_null=True)
     holes_in_play = serializers.ListField(child=fields.Choice(HolesInPlay), help_text="The usual first.")
@@ -303,6 +305,8 @@ def _tee_out(tee: Tee) -> dict[str, Any]:
         "name": tee.name,
         "rated_for": tee.rated_for,
         "length_unit": tee.length_unit,
+        "course_rating": tee.course_rating_tenths / 10,
+        "slope_rating": tee.slope_rating,
         "valid_from": tee.valid_from.isoformat() if tee.valid_from else None,
         "valid_until": tee.valid_until.isoformat() if tee.valid_until else None,
         "holes_in_play": holes_in_play_of(tee),

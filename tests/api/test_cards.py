@@ -338,6 +338,7 @@ def test_the_kit_holds_tees_people_and_own_barriers(people: build.People, ann: P
     assert [one["name"] for one in kit["people"]] == ["Ann", "Ben", "Dan", "Eve"]
     assert [one["has_account"] for one in kit["people"]] == [True, True, True, False]
     (taken,) = kit["tees"]
+    assert (taken["course_rating"], taken["slope_rating"]) == (72.1, 128)
     assert (taken["id"], taken["version"], taken["holes_in_play"]) == (str(tee.pk), 1, ["18", "front", "back"])
     assert [one["par"] for one in taken["holes"]] == list(build.PARS)
     (barrier,) = kit["barriers"]
