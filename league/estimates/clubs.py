@@ -18,7 +18,7 @@ from statistics import NormalDist
 
 from league.estimates.carries import Carry
 from league.estimates.conditions import Conditions, carry_today
-from league.estimates.landing import Landing, landing_of, middle_between
+from league.estimates.landing import Landing, between, landing_of, middle_between
 from league.estimates.strokes_left import GREEN, strokes_left
 from league.estimates.tee_words import aimed, odds, rest, where
 from league.estimates.zones import OFF_LINE, Line, Zone, half_width, in_yards, line_of, zones_of
@@ -40,9 +40,9 @@ GREEN_DEPTH, GREEN_WIDTH = 28, 24
 WORTH_NAMING = 0.01
 MOST_OUT = 0.9
 
-_Z = [NormalDist().inv_cdf((place + 0.5) / 7) for place in range(7)]
-NODES = tuple(z / math.sqrt(sum(one * one for one in _Z) / 7) for z in _Z)
-"""Seven equally likely values of a standard normal one."""
+_Z = [NormalDist().inv_cdf((place + 0.5) / 9) for place in range(9)]
+NODES = tuple(z / math.sqrt(sum(one * one for one in _Z) / 9) for z in _Z)
+"""Nine equally likely values of a standard normal one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +61,8 @@ class Meeting:
 class TeeShot:
     """`aim`: the line to start on, off the middle, right positive; `ends_off`: where the ball then ends.
 
-    `left` is to the middle of the green, and that lies behind the ball where `is_long`; `cost` are the strokes expected
-    to hole out, penalties in. `today` is the club with what the day does to its carry.
+    `left` is to the middle of the green, and `rest` says it in words; `cost` are the strokes expected to hole out,
+    penalties in. `today` is the club with what the day does to its carry.
     """
 
     club: Carry
@@ -73,7 +73,7 @@ class TeeShot:
     words: str
     ends_off: float
     today: Carry
-    is_long: bool
+    rest: str
 
     @property
     def penalty_chance(self) -> float:
@@ -149,8 +149,9 @@ def shot_of(club: Carry, tee: Tee, across: float) -> TeeShot:
     aim = across - today.curve
     is_long = tee.line.bend_at is None and landing.ends > tee.length
     meets = tuple(_meetings(landing, tee, cost))
-    words = f"{club.name}, {aimed(aim, across)}; {rest(left, is_long, tee.is_near(left))}{_met(meets)}"
-    return TeeShot(club, aim, meets, left, cost.total, words, across, today, is_long)
+    ends = rest(left, is_long, tee.is_near(left))
+    words = f"{club.name}, {aimed(aim, across)}; {ends}{_met(meets)}"
+    return TeeShot(club, aim, meets, left, cost.total, words, across, today, ends)
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,17 +234,24 @@ def _clear(landing: Landing, past: Landing, tee: Tee, chances: dict[int, float])
 
 
 def _round_green(seen: Landing, tee: Tee) -> float:
+    """The chance of the green in closed form; what a ball on it and one off it are worth, from the nodes."""
     depth = (tee.hole.green_depth or in_yards(GREEN_DEPTH, tee.unit)) / 2
     width = (tee.hole.green_width or in_yards(GREEN_WIDTH, tee.unit)) / 2
     short = tee.length - seen.ends
-    total, last = 0.0, len(tee.near) - 1
+    last = len(tee.near) - 1
+    on, n_on, off, n_off = 0.0, 0, 0.0, 0
     for up in NODES:
         along = abs(short - up * seen.long_sd)
         for aside in NODES:
             across = abs(seen.across + aside * seen.wide_sd)
             on_green, off_green = tee.near[min(last, int(math.hypot(along, across) + 0.5))]
-            total += on_green if along <= depth and across <= width else off_green
-    return total / len(NODES) ** 2
+            if along <= depth and across <= width:
+                on, n_on = on + on_green, n_on + 1
+            else:
+                off, n_off = off + off_green, n_off + 1
+    edge = tee.near[min(last, int(depth))]
+    chance = between(0.0, seen.long_sd, short - depth, short + depth) * seen.chance_across(-width, width)
+    return chance * (on / n_on if n_on else edge[0]) + (1 - chance) * (off / n_off if n_off else edge[1])
 
 
 def _meetings(landing: Landing, tee: Tee, cost: _Cost) -> Iterator[Meeting]:

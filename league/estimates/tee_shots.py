@@ -109,8 +109,8 @@ def _pays(best: TeeShot, other: TeeShot) -> str:
 
 
 def _leaves(shot: TeeShot, than: TeeShot) -> str:
-    if shot.is_long:
-        return f"ends {max(5, about(shot.left))} past the middle of the green"
+    if shot.rest.startswith("ends"):
+        return shot.rest
     less = about(than.left - shot.left)
     return f"leaves {abs(less)} {'less' if less > 0 else 'more'}" if less else "leaves as much"
 

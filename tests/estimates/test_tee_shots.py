@@ -346,6 +346,27 @@ def test_short_of_the_bunkers_of_a_par_3_or_past_them() -> None:
     assert wet.best.club.carry > open_green.best.club.carry
 
 
+def test_the_green_is_hit_as_often_as_published() -> None:
+    """Common practice: a player around 90 hits a green from 130 to 140 one time in three or four.
+
+    The normal spread says a little more, 0.43 by hand: (2 x 0.8872 - 1) x (2 x 0.7863 - 1) for 14 and 12 yards either
+    way with spreads of 11.5 and 15.1. What a par 3 costs then: on it two putts and some, else a chip and two.
+    """
+    told = shot(hole(), Carry("7 iron", "iron", 130, 11.5, 6.375), length=135)
+    on, off = strokes_left(8, 19, "yards", "green"), strokes_left(18, 19, "yards")
+    assert told.cost == pytest.approx(1 + 0.443 * on + 0.557 * off, abs=0.1)
+
+
+def test_between_two_clubs_of_one_spread_the_one_that_ends_by_the_middle_costs_less() -> None:
+    """And it gets dearer to either side, but for steps of less than a hundredth."""
+    tee = Tee(hole(green_depth=24, green_width=20), 128, 19, ORDINARY, "yards")
+    costs = [shot_of(iron(carry, 10, 6), tee, 0).cost for carry in range(100, 147)]
+    lowest = costs.index(min(costs))
+    assert abs((100 + lowest) * 1.04 - 128) < 4
+    outwards = zip([*costs[1 : lowest + 1], *costs[lowest:-1]], [*costs[:lowest], *costs[lowest + 1 :]], strict=True)
+    assert all(nearer < farther + 0.01 for nearer, farther in outwards)
+
+
 def test_what_is_not_known_is_said() -> None:
     told = chosen_on(hole(Trouble(BUNKER, Side.LEFT, 180, 200), bend_to=Side.LEFT, bend_at=230))
     said = " ".join(told.unknown)
