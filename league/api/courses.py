@@ -189,6 +189,7 @@ class CourseImport(CourseEndpoint):
                 group=group,
                 facts=services.CourseFacts(name=held.name, place=held.place, n_holes=held.n_holes),
                 tees=held.tees,
+                described=held.descriptions,
                 confirmed=asked.get("confirm_warnings") == "true",
             )
             return Answer(self.stored_course(made), headers=_course_location(made))

@@ -7,6 +7,7 @@
                "length_unit": "metres", "valid_from": "2026-01-01", "valid_until": null,
                "holes": [{"number": 1, "par": 4, "stroke_index": 7, "length": 352}, …]}]}
 
+`descriptions` of its holes may follow the tees (`league.exchange.descriptions_json`).
 `front`, `back`, `valid_from`, `valid_until` and `length` may be null or left out. Ratings have one decimal at most.
 The versions of a re-rated tee stand beside one another: same name, same gender, days that do not overlap.
 """
@@ -15,6 +16,8 @@ import json
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from league.exchange import descriptions_json
+from league.exchange.descriptions_json import DescribedHole
 from league.exchange.json_in import Place, load
 from league.exchange.problems import Limits, Note, Problem, ProblemList, Question
 from league.rules.errors import RuleBroken
@@ -45,6 +48,7 @@ class CourseFile:
     place: str
     n_holes: int
     tees: tuple[PrintedTee, ...]
+    descriptions: tuple[DescribedHole, ...] = ()
 
 
 @dataclass(slots=True)
@@ -77,7 +81,7 @@ def read_value(value: object, *, limits: Limits | None = None) -> CourseReading:
 
 
 def _course(place: Place) -> CourseFile:
-    place.only("format", "version", "name", "place", "holes", "tees")
+    place.only("format", "version", "name", "place", "holes", "tees", "descriptions")
     place.one_of("format", (FORMAT,))
     place.whole("version", VERSION, VERSION)
     n_holes = place.whole("holes", 9, 18)
@@ -90,7 +94,8 @@ def _course(place: Place) -> CourseFile:
         if any(same_set(tee, other) and days_overlap(tee, other) for other in tees[:position]):
             message = f"The tee “{tee.name}” rated for {tee.rated_for} stands there twice for the same days."
             place.add(f"tees.{position}.valid_from", "tee_twice", message)
-    return CourseFile(name, where, n_holes, tees)
+    holes = place.places("descriptions", 18) if place.has("descriptions") else ()
+    return CourseFile(name, where, n_holes, tees, descriptions_json.read(holes, n_holes, tees))
 
 
 def _tee(place: Place) -> PrintedTee:
@@ -159,7 +164,7 @@ def _path(position: int, name: str) -> str:
 
 def write(course: CourseFile) -> str:
     """The course as a file that `read` reads back as the same course."""
-    plain = {
+    plain: dict[str, object] = {
         "format": FORMAT,
         "version": VERSION,
         "name": course.name,
@@ -167,6 +172,8 @@ def write(course: CourseFile) -> str:
         "holes": course.n_holes,
         "tees": [_tee_as_plain(tee) for tee in course.tees],
     }
+    if course.descriptions:
+        plain["descriptions"] = [descriptions_json.as_plain(one) for one in course.descriptions]
     return json.dumps(plain, ensure_ascii=False, indent=1) + "\n"
 
 

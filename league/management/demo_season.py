@@ -83,7 +83,7 @@ class Season:
         plain = json.loads(file.read_text(encoding="utf-8"))
         self.seed, self.n_weeks, self.time_zone = plain["seed"], plain["weeks"], plain["time_zone"]
         self.groups, self.re_ratings, self.notes = plain["groups"], plain["re_ratings"], plain["notes"]
-        self.away_every = plain["away_every"]
+        self.away_every, self.hole_corrections = plain["away_every"], plain["hole_corrections"]
         self.conditions = {(one["week"], one["course"]): one["value"] for one in plain["conditions"]}
         self.people = [_person(one) for one in plain["people"]]
         self.last_saturday = today - timedelta(days=(today.weekday() - 5) % 7 or 7)

@@ -1,6 +1,6 @@
 """A course as a reader sees it: its tees with their versions, sums as in accounts, doubts, and strokes here."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -12,8 +12,10 @@ from django.db.models import Count, QuerySet
 from django.utils import timezone
 
 from league.exchange.courses_json import CourseFile
+from league.exchange.descriptions_json import DescribedHole
 from league.models import Course, HolesInPlay, Player, Standing, Tee
 from league.models.courses import fold_for_search
+from league.reports import descriptions
 from league.rules import printed, rounding, scorecard
 
 
@@ -171,7 +173,15 @@ def as_file(course: Course) -> CourseFile:
     """The course with all versions of its tees, oldest first."""
     tees = sorted(_counted(course), key=lambda tee: (tee.name.casefold(), tee.rated_for, tee.valid_from or date.min))
     cards = tuple(tee.as_printed() for tee in tees)
-    return CourseFile(name=course.name, place=course.place, n_holes=course.n_holes, tees=cards)
+    return CourseFile(course.name, course.place, course.n_holes, cards, tuple(_described(course)))
+
+
+def _described(course: Course) -> Iterator[DescribedHole]:
+    """The holes that somebody described, as they were written."""
+    for _, row in sorted(descriptions.current(course).items()):
+        tee = row.measured_from
+        named = None if tee is None else (tee.name, tee.rated_for)
+        yield DescribedHole(descriptions.as_described(row), row.length_unit, named)
 
 
 def _counted(course: Course) -> QuerySet[Any]:

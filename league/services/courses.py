@@ -14,11 +14,13 @@ from django.db import transaction
 from django.db.models import F, Max, Min, QuerySet
 from django.utils import timezone
 
+from league.exchange.descriptions_json import DescribedHole
 from league.models import Card, Course, Group, Hole, Player, Round, RoundState, Tee
 from league.rules import printed, rounding
 from league.rules.errors import RuleBroken, refuse_all
 from league.rules.printed import Doubt, PrintedTee
 from league.services.audit import note_action
+from league.services.descriptions import Description, describe_holes
 from league.services.errors import Refused, Stale
 
 ALL_CONFIRMED = True
@@ -48,9 +50,10 @@ def create_course(
     group: Group | None,
     facts: CourseFacts,
     tees: Sequence[PrintedTee] = (),
+    described: Sequence[DescribedHole] = (),
     confirmed: Collection[str] | bool = (),
 ) -> Course:
-    """A course of the group, or the actor's own; with all its tees, or not at all."""
+    """A course of the group, or the actor's own; with all its tees and described holes, or not at all."""
     _refuse_resting(group)
     _check_course(facts)
     _check_tees(tees, facts.n_holes)
@@ -77,7 +80,18 @@ def create_course(
         sets.append((tee, set_id))
         _store_tee(course, set_id, tee)
     _note("course_made", actor, course, after={"course": facts.name})
+    if described:
+        describe_holes(actor=actor, course=course, to=[_description(course, one) for one in described])
     return course
+
+
+def _description(course: Course, one: DescribedHole) -> Description:
+    """Measured from the newest version of the tee that the file names."""
+    tee = None
+    if one.measured_from is not None:
+        name, rated_for = one.measured_from
+        tee = course.tees.filter(name=name, rated_for=rated_for).order_by("valid_from", "created_at").last()
+    return Description(hole=one.hole, length_unit=one.length_unit, measured_from=tee)
 
 
 @transaction.atomic

@@ -181,7 +181,12 @@ def course_file(request: HttpRequest) -> HttpResponse:
     def act() -> str:
         facts = courses.CourseFacts(name=held.name, place=held.place, n_holes=held.n_holes)
         made = courses.create_course(
-            actor=player_of(request), group=form.group, facts=facts, tees=held.tees, confirmed=courses.ALL_CONFIRMED
+            actor=player_of(request),
+            group=form.group,
+            facts=facts,
+            tees=held.tees,
+            described=held.descriptions,
+            confirmed=courses.ALL_CONFIRMED,
         )
         messages.success(request, f"Stored, with {len(held.tees)} tee{'' if len(held.tees) == 1 else 's'}.")
         return _course_page(made.pk)

@@ -218,3 +218,24 @@ class TestTable:
         assert (read["stored"], read["holes"]) == ([], [])
         assert [(one["row"], one["column"], one["code"]) for one in read["problems"]] == [(4, "what", "choice")]
         assert not HoleDescription.objects.exists()
+
+
+class TestCourseFile:
+    def test_the_file_carries_them_to_another_course(self, people, ben, tee):
+        put(ben, tee, {**SLUICE, "measured_from": str(tee.pk)})
+        file = ben.get(f"/api/v1/courses/{tee.course_id}/file/").json()
+        assert [(one["number"], one["measured_from"]["name"]) for one in file["descriptions"]] == [(7, "Heron")]
+        path = f"/api/v1/courses/import/?group={people.group.pk}&confirm_warnings=true"
+        made = ben.post(path, json.dumps(file), "application/json")
+        assert made.status_code == 201
+        copied = Tee.objects.get(course_id=made.json()["id"])
+        assert described_holes(copied)[7] == described_holes(tee)[7]
+        assert HoleDescription.objects.get(course=copied.course).measured_length == 380
+
+    def test_with_one_wrong_hole_nothing_is_stored(self, people, ben, tee):
+        file = ben.get(f"/api/v1/courses/{tee.course_id}/file/").json()
+        file["descriptions"] = [{"number": 7, "length_unit": "yards", "green_depth": 0}]
+        answer = ben.post("/api/v1/courses/import/?confirm_warnings=true", json.dumps(file), "application/json")
+        assert answer.status_code == 400
+        assert [one["field"] for one in answer.json()["errors"]] == ["descriptions.0.green_depth"]
+        assert not HoleDescription.objects.exists()

@@ -16,6 +16,7 @@ from django.utils import timezone
 
 from league.exchange import courses_json
 from league.management.demo_carries import write_books
+from league.management.demo_descriptions import correct_holes
 from league.management.demo_season import Happening, Person, Play, Season
 from league.models import Account, Course, Group, Membership, Player, Revision, Round, Tee
 from league.services import barriers, courses, members, rounds
@@ -115,7 +116,9 @@ class Loading:
         facts = courses.CourseFacts(
             name=reading.course.name, place=reading.course.place, n_holes=reading.course.n_holes
         )
-        courses.create_course(actor=actor, group=group, facts=facts, tees=reading.course.tees)
+        held = reading.course
+        made = courses.create_course(actor=actor, group=group, facts=facts, tees=held.tees, described=held.descriptions)
+        correct_holes(made, actor, self.season.hole_corrections)
         self._read_tees()
 
     def _read_tees(self) -> None:
