@@ -60,8 +60,9 @@ def hole_strip(hole: Described, length: int | None, unit: str) -> Picture:
     placed = [_Placed.of(trouble, hole, ground) for trouble in hole.trouble]
     parts = [_patterns({trouble.kind for trouble in hole.trouble}), *_corridor(hole, ground), *_axis(ground, length)]
     parts += [one.drawn() for one in placed]
-    parts += [*_line_and_green(hole, ground), *_letter_green(hole, ground, room)]
+    parts += [*_line_and_green(hole, ground), *_letter_tee_and_green(ground, room)]
     parts += [room.place(*one.labels(number)) for number, one in enumerate(placed, 1)]
+    parts += _letter_sides(hole, ground, room)
     parts += [*_bend(hole, ground, room), *_letter_widths(hole, ground, room)]
     reading = hole_reading(hole, length, unit)
     height = TOP + ground.height + FOOT
@@ -130,7 +131,7 @@ class _Placed:
         words = f"{number} {KINDS[self.trouble.kind]}"
         room = (outer if is_left else 1 - outer) * drawing.NARROW
         if room > len(words) * drawing.LETTER + abs(away):
-            yield Label(outside, outer, middle, away, words)
+            yield from (Label(outside, outer, middle + by, away, words) for by in (0, 13, -13))
         for told in (words, str(number)):
             yield from (Label(kind, x, y, shift, told) for y in spots)
 
@@ -203,15 +204,19 @@ def _edge(kind: str, side: Side, ground: Ground, half: float, radius: float) -> 
     if side in (Side.SHORT, Side.LONG):
         y = middle + (radius + gap) * (1 if side == Side.SHORT else -1)
         return drawing.line(kind, ground.x(-half * 0.7), y, ground.x(half * 0.7), y)
-    x = ground.x((half + 3) * (1 if side == Side.RIGHT else -1))
+    x = ground.x((half + 1) * (1 if side == Side.RIGHT else -1))
     return drawing.line(kind, x, middle - radius * 0.8, x, middle + radius * 0.8)
 
 
-def _letter_green(hole: Described, ground: Ground, room: Room) -> Iterator[str]:
+def _letter_tee_and_green(ground: Ground, room: Room) -> Iterator[str]:
     middle = ground.y(ground.length)
     room.keep_clear(0.5, middle, 14)
     yield room.place(Label("mid lbl", 0.5, middle + 4, 0, "green"), Label("mid", 0.5, middle + 22, 0, "green"))
     yield room.place(Label("mid", 0.5, ground.y(0) + 14, 0, "tee"))
+
+
+def _letter_sides(hole: Described, ground: Ground, room: Room) -> Iterator[str]:
+    middle = ground.y(ground.length)
     half, radius = _green_size(hole, ground)
     told = [(side, "hard chip") for side in hole.hard_chip_from]
     if hole.safe_side is not None:
@@ -223,8 +228,8 @@ def _letter_green(hole: Described, ground: Ground, room: Room) -> Iterator[str]:
             wishes.append(Label("figure end", ground.x(-half * 0.7), y, -5, words))
         else:
             kind, shift = ("figure", 6) if side == Side.RIGHT else ("figure end", -6)
-            edge = ground.x((half + 3) * (1 if side == Side.RIGHT else -1))
-            wishes = [Label(kind, edge, middle + by, shift, words) for by in (4, -9, 17)]
+            edge = ground.x((half + 1) * (1 if side == Side.RIGHT else -1))
+            wishes = [Label(kind, edge, middle + by, shift, words) for by in (4, -9, 17, -22, 30)]
         yield room.place(*wishes)
 
 
