@@ -76,6 +76,10 @@ def tee_for(account: Account, tee_id: UUID) -> Tee:
     return access.tee_for(account, tee_id)
 
 
+def own_group(account: Account, group_id: UUID) -> Group:
+    return access.group_for(account, group_id).group
+
+
 def _still_in(who: str) -> Exists:
     """In the group of the share ever since it was shared: leaving it withdraws, and coming back does not undo that."""
     return Exists(

@@ -1,8 +1,11 @@
 """The journal's tables for its owner's archive (named in the settings as LEAGUE_EXPORTS)."""
 
+import json
 from collections.abc import Callable
 from operator import attrgetter
 from typing import Any
+
+from django.utils import timezone
 
 from journal import access
 from journal.models import Routine, Share
@@ -91,3 +94,9 @@ def tables_of(account: Account) -> list[Table]:
         ("journal_guardian", "A guardian's decision about own words.", GUARDIAN, [decision] if decision else []),
     ]
     return [Table(name, meaning, columns, list(rows)) for name, meaning, columns, rows in listed]
+
+
+def as_text(account: Account) -> str:
+    """The same tables as one JSON text."""
+    tables = {table.name.removeprefix("journal_"): table.plain() for table in tables_of(account)}
+    return json.dumps({"taken_at": timezone.now().isoformat(), **tables}, ensure_ascii=False, indent=1)

@@ -2,6 +2,6 @@
 
 from django.urls import URLPattern, URLResolver
 
-from journal.api import resets
+from journal.api import before, look_backs, resets
 
-API: list[URLPattern | URLResolver] = [*resets.urlpatterns]
+API: list[URLPattern | URLResolver] = [*resets.urlpatterns, *before.urlpatterns, *look_backs.urlpatterns]

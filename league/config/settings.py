@@ -257,6 +257,7 @@ SPECTACULAR_SETTINGS = {
         "RoleEnum": ["organiser", "scorer", "player", "guest"],
         "InvitedRoleEnum": ["player", "scorer"],
         "KeptRoleEnum": ["player", "guest"],
+        "LookBackStateEnum": ["draft", "done", "skipped"],
         "TroubleKindEnum": ["out_of_bounds", "penalty_area", "bunker", "trees", "fall_off"],
         "SideEnum": ["left", "right", "across", "short", "long"],
         "ClubKindEnum": ["driver", "wood", "hybrid", "iron", "wedge", "putter"],

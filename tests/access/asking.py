@@ -45,6 +45,8 @@ ARGUMENTS: dict[str, dict[str, str]] = {
     "club_id": {"": "club"},
     "reset_id": {"": "reset"},
     "list_id": {"": "shot list"},
+    "intention_id": {"": "intention"},
+    "look_back_id": {"": "look-back", "draft": "draft"},
     "barrier_id": {"": "barrier", "hidden": "hidden barrier"},
     "card_id": {"": "card", "sent": "sent card"},
     "line_id": {"": "line of dan", "sent": "waiting line"},
@@ -71,6 +73,7 @@ ALWAYS_ASKED = {
     "api-outlook": "tee=tee",
     "api-progress": "tee=tee",
     "api-ladder": "barrier=ninety-nine",
+    "api-journal-range": "tee=tee",
     "api-tee-budget": "barrier=ninety-nine",
 }
 
@@ -171,6 +174,13 @@ def sent(world: World) -> dict[tuple[str, str], Any]:
         ("api-barriers", "POST"): {"score": 89},
         ("api-barrier", "PATCH"): {"hidden": True},
         ("api-journal-routine", "PATCH"): {"sentence": "Back to the target.", "breaths": 2},
+        ("api-journal-intentions", "POST"): {"played_on": "2026-07-01", "goal": "Speed first.", "tee": None},
+        ("api-journal-intention", "PATCH"): {"goal": "Speed first."},
+        ("api-journal-look-backs", "POST"): {"round": world.ids["round of ann"]},
+        ("api-journal-look-back", "PATCH"): {"keep": "Speed."},
+        ("api-journal-search", "POST"): {"words": "speed"},
+        ("api-journal-share", "POST"): {"group": world.ids["group"], "readers": [world.ids["dan"]]},
+        ("api-journal-erasure", "POST"): password,
         ("api-journal-resets", "POST"): {"client_id": INVENTED, "hole": 3},
         ("api-cards", "POST"): {
             "client_id": INVENTED,

@@ -252,6 +252,33 @@ api-shots-table                   POST   200  200  200  200  200  200  200  200 
 api-shot-lists                    GET    200  200  200  200  200  200  200  200  404  200  200  401
 api-shot-list                     GET    200  404  404  404  404  404  404  404  404  200  200  401
 api-shot-list                     DELETE 204  404  404  404  404  404  404  404  404  403  204  401
+api-journal-range                 GET    200  200  200  200  200  404  404  404  404  403  403  401
+api-journal-library               GET    200  200  200  200  200  200  200  200  404  403  403  401
+api-journal-intentions            GET    200  200  200  200  200  200  200  200  404  403  403  401
+api-journal-intentions            POST   201  201  201  201  201  201  201  201  404  403  403  401
+api-journal-intention             GET    200  404  404  404  404  404  404  404  404  403  403  401
+api-journal-intention             PATCH  200  404  404  404  404  404  404  404  404  403  403  401
+api-journal-intention             DELETE 204  404  404  404  404  404  404  404  404  403  403  401
+api-journal-look-backs            GET    200  200  200  200  200  200  200  200  404  403  403  401
+api-journal-look-backs            POST   201  400  400  400  400  400  400  400  404  403  403  401
+api-journal-look-back             GET    200  404  404  404  404  404  404  404  404  403  403  401
+api-journal-look-back             PATCH  200  404  404  404  404  404  404  404  404  403  403  401
+api-journal-look-back             DELETE 204  404  404  404  404  404  404  404  404  403  403  401
+api-journal-look-back draft       GET    200  404  404  404  404  404  404  404  404  403  403  401
+api-journal-look-back draft       PATCH  200  404  404  404  404  404  404  404  404  403  403  401
+api-journal-look-back draft       DELETE 204  404  404  404  404  404  404  404  404  403  403  401
+api-journal-share                 GET    200  404  404  404  404  404  404  404  404  403  403  401
+api-journal-share                 POST   200  404  404  404  404  404  404  404  404  403  403  401
+api-journal-share                 DELETE 204  404  404  404  404  404  404  404  404  403  403  401
+api-journal-share draft           GET    200  404  404  404  404  404  404  404  404  403  403  401
+api-journal-share draft           POST   400  404  404  404  404  404  404  404  404  403  403  401
+api-journal-share draft           DELETE 204  404  404  404  404  404  404  404  404  403  403  401
+api-journal-search                POST   200  200  200  200  200  200  200  200  404  403  403  401
+api-journal-shared                GET    200  200  200  200  200  200  200  200  404  403  403  401
+api-journal-shared-one            GET    404  404  200  404  404  404  404  404  404  403  403  401
+api-journal-shared-one draft      GET    404  404  404  404  404  404  404  404  404  403  403  401
+api-journal-export                GET    200  200  200  200  200  200  200  200  404  403  403  401
+api-journal-erasure               POST   204  204  204  204  204  204  204  204  404  403  403  401
 api-player-barriers               GET    200  200  200  200  200  404  404  404  404  200  200  401
 api-player-barriers gus           GET    200  200  200  200  200  404  404  404  404  200  200  401
 api-player-barriers cat           GET    404  404  404  404  404  404  404  200  404  404  404  401

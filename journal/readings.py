@@ -1,0 +1,177 @@
+"""What the journal reads of the league and says beside its own words; shared by pages and API. Nothing here writes."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.db.models import F, Q, QuerySet
+from django.utils import timezone
+
+from journal.expectation import Range, after_words, from_here_words
+from journal.models import Intention, LookBack, Reset, State
+from league.models import CardLine, CardMark, HoleScore, Membership, Player, Round, RoundState, Tee
+from league.models.cards import CardState, MarkState
+from league.reports.progress import NoOutlook, open_barriers, outlook_of
+
+LATELY_DAYS = 14
+"""How long after a round the list offers a look-back of it."""
+
+
+def today_for(player: Player, tee: Tee | None = None) -> date:
+    """The calendar day at the course, else in the player's group, else in UTC."""
+    zone = tee.course.time_zone if tee is not None else ""
+    if not zone:
+        place = Membership.objects.filter(player=player, left_at=None).select_related("group").first()
+        zone = place.group.time_zone if place is not None else "UTC"
+    return timezone.now().astimezone(ZoneInfo(zone)).date()
+
+
+@dataclass(frozen=True)
+class Expected:
+    """The player's own range on a tee, or why there is none; `usual` in gross strokes."""
+
+    range: Range | None
+    usual: float | None
+    n_rounds: int
+    reason: str
+
+
+def expected_on(player: Player, tee: Tee, day: date) -> Expected:
+    view = outlook_of(player, tee, day)
+    if isinstance(view, NoOutlook):
+        return Expected(None, None, view.n, view.reason)
+    return Expected(Range(view.low, view.high, view.n), view.usual, view.n, "")
+
+
+@dataclass(frozen=True)
+class Became:
+    """An intention and what came of it, as far as that is known."""
+
+    intention: Intention
+    look_back: LookBack | None
+
+    @property
+    def gross(self) -> int | None:
+        played = self.intention.round
+        if played is None or played.state != RoundState.STANDING or played.n_holes != 18:
+            return None
+        return played.gross
+
+    @property
+    def words(self) -> str:
+        """Where the score fell in the range that was expected then."""
+        low, high = self.intention.low, self.intention.high
+        if self.gross is None or low is None or high is None:
+            return ""
+        return after_words(self.gross, low, high)
+
+    @property
+    def kept(self) -> str:
+        return self.look_back.plan_kept if self.look_back is not None else ""
+
+
+def what_became(intentions: Sequence[Intention]) -> list[Became]:
+    rounds = [one.round_id for one in intentions if one.round_id]
+    found = {one.round_id: one for one in LookBack.objects.filter(round__in=rounds)}
+    return [Became(one, found.get(one.round_id) if one.round_id else None) for one in intentions]
+
+
+def intention_of(played: Round) -> Intention | None:
+    found = Intention.objects.filter(player_id=played.player_id)
+    same_day = Q(round=None, played_on=played.played_on)
+    return found.filter(Q(round=played) | same_day).order_by(F("round").asc(nulls_last=True), "-created_at").first()
+
+
+def resets_of(played: Round) -> QuerySet[Reset]:
+    found = Reset.objects.filter(Q(round=played) | Q(line__round=played), player_id=played.player_id)
+    return found.order_by("hole", "stored_at")
+
+
+@dataclass(frozen=True)
+class PlayedHole:
+    number: int
+    par: int
+    strokes: int | None
+    putts: int | None
+    penalties: int | None
+
+    @property
+    def over(self) -> int | None:
+        return None if self.strokes is None else self.strokes - self.par
+
+    @property
+    def words(self) -> str:
+        if self.strokes is None:
+            return f"{self.number}, picked up on a par {self.par}"
+        extra = [
+            f"{count} {noun if count == 1 else nouns}"
+            for count, noun, nouns in ((self.putts, "putt", "putts"), (self.penalties, "penalty", "penalties"))
+            if count
+        ]
+        return ", ".join([f"{self.number}, {self.strokes} on a par {self.par}", *extra])
+
+
+def holes_of(played: Round) -> list[PlayedHole]:
+    pars = {hole.number: hole.par for hole in played.tee.holes.all()}
+    scores = HoleScore.objects.filter(round=played).order_by("number")
+    return [
+        PlayedHole(one.number, pars[(one.number - 1) % len(pars) + 1], one.strokes, one.putts, one.penalties)
+        for one in scores
+        if pars
+    ]
+
+
+def costliest(holes: Iterable[PlayedHole]) -> PlayedHole | None:
+    """The hole furthest over par; picked up without a number counts as further. The earlier of two alike."""
+    return max(holes, key=lambda hole: (99 if hole.over is None else hole.over, -hole.number), default=None)
+
+
+def open_line(player: Player, line_id: UUID | None = None) -> CardLine | None:
+    """The line asked for, else that of the card opened last, while it is open."""
+    found = CardLine.objects.filter(player=player, card__state=CardState.OPEN).select_related("card__tee__course")
+    if line_id is not None:
+        found = found.filter(pk=line_id)
+    return found.order_by("-card__opened_at").first()
+
+
+def from_here(line: CardLine) -> str:
+    """The barrier's arithmetic from the next hole on; empty when there is no barrier, or a hole has no number."""
+    if line.card.holes_in_play != "18":
+        return ""
+    barriers = open_barriers(line.player, line.card.tee)
+    pars = {hole.number: hole.par for hole in line.card.tee.holes.all()}
+    marks = CardMark.objects.filter(line=line, state=MarkState.STANDING)
+    values = {mark.number: (mark.value or {}).get("strokes") for mark in marks}
+    strokes = {number: value for number, value in values.items() if isinstance(value, int)}
+    if not barriers or len(pars) != 18 or not strokes or len(strokes) < len(values):
+        return ""
+    left = [par for number, par in pars.items() if number not in strokes]
+    if not left:
+        return ""
+    nearest = min(one.score for one in barriers)
+    return from_here_words(nearest, sum(strokes.values()), sum(left), len(left))
+
+
+def found_in(look_backs: Iterable[LookBack], words: str) -> list[LookBack]:
+    """Those that hold every one of these words, whole or in part. Text may be sealed, so the database cannot look."""
+    wanted = words.casefold().split()
+    return [
+        one
+        for one in look_backs
+        if all(word in "\n".join((one.hole_words, one.keep, one.change)).casefold() for word in wanted)
+    ]
+
+
+def rounds_without(player: Player) -> list[Round]:
+    """Rounds of the last days that nobody has looked back on, newest first. Offered on the journal's page, no mail."""
+    looked_at = LookBack.objects.filter(player=player, round__isnull=False).values("round")
+    since = date.fromordinal(today_for(player).toordinal() - LATELY_DAYS)
+    found = Round.objects.filter(player=player, state=RoundState.STANDING, played_on__gte=since)
+    return list(found.exclude(pk__in=looked_at).select_related("tee__course").order_by("-played_on", "-order_in_day"))
+
+
+def open_draft(player: Player) -> LookBack | None:
+    found = LookBack.objects.filter(player=player, state=State.DRAFT).select_related("round__tee__course")
+    return found.order_by("-created_at").first()
