@@ -72,8 +72,27 @@ def own_line(account: Account, line_id: UUID) -> CardLine:
     return found
 
 
-def tee_for(account: Account, tee_id: UUID) -> Tee:
+def tee_for(account: Account, tee_id: UUID | str) -> Tee:
     return access.tee_for(account, tee_id)
+
+
+def tees_of(account: Account) -> list[Tee]:
+    """Tees of the courses that this person sees, the newest version of each set, by course."""
+    found = Tee.objects.filter(course__in=access.visible_courses(account)).select_related("course")
+    ordered = found.order_by("course__name", "course_id", "name", "rated_for", "valid_from")
+    return list({tee.set_id: tee for tee in ordered}.values())
+
+
+def usual_tee(player: Player, tees: list[Tee]) -> Tee | None:
+    """The one played last, else the home tee, else none: a range is of one tee."""
+    sets = {tee.set_id: tee for tee in tees}
+    last = Round.objects.filter(player=player).select_related("tee").order_by("-played_on", "-order_in_day").first()
+    known = (last.tee if last else None, player.home_tee)
+    return next((sets[tee.set_id] for tee in known if tee is not None and tee.set_id in sets), None)
+
+
+def own_groups(account: Account) -> list[Group]:
+    return list(access.groups_of(account).order_by("name", "pk"))
 
 
 def own_group(account: Account, group_id: UUID) -> Group:

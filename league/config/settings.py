@@ -298,6 +298,7 @@ LOGGING = logging_for(env_choice("LEAGUE_LOG_LEVEL", "WARNING", ("DEBUG", "INFO"
 # league knowing it: functions of a player, and functions of an account that give tables of the archive.
 
 JOURNAL_KEYS = env_list("LEAGUE_JOURNAL_KEYS", [])
+HELP_LINES = [line.strip() for line in env_text("LEAGUE_HELP_LINES", "").split(";") if line.strip()]
 LEAGUE_ERASERS = ["journal.services.leaving.forget_player"]
 LEAGUE_EXPORTS = ["journal.archive.tables_of"]
 

@@ -9,6 +9,7 @@ urlpatterns = [
     path("api/v1/journal/", include(journal.API)),
     path("api/", include("league.api.urls")),
     path("problems/", include(PROBLEM_PAGES)),
+    path("journal/", include(journal.PAGES)),
     path("", include("league.web.urls")),
 ]
 handler400 = "league.web.uploads.bad_request"

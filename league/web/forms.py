@@ -263,7 +263,7 @@ class TokenForm(KeyedForm):
     name = PlainText(NAME_CHARACTERS, label="What it is for", help_text="Such as “spreadsheet”.")
     scope = forms.ChoiceField(
         label="It may",
-        choices=[("read", "read"), ("write", "read and write")],
+        choices=[("read", "read"), ("write", "read and write"), ("journal", "the journal and nothing else")],
         initial="read",
         widget=forms.RadioSelect,
     )
@@ -272,7 +272,7 @@ class TokenForm(KeyedForm):
 
     @property
     def scopes(self) -> list[str]:
-        return ["read"] if self.cleaned_data["scope"] == "read" else ["read", "write"]
+        return {"write": ["read", "write"]}.get(self.cleaned_data["scope"], [self.cleaned_data["scope"]])
 
 
 # Sending

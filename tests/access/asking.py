@@ -14,7 +14,7 @@ METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE")
 INVENTED = "11111111-1111-4111-8111-111111111111"
 PUBLIC = {
     *("health", "api", "api-schema", "problems", "problem", "home"),
-    *("sign_up", "sign_in", "sign_out", "reset", "reset_sent", "reset_password", "join"),
+    *("sign_up", "sign_in", "sign_out", "reset", "reset_sent", "reset_password", "join", "guardian"),
     *("card_worker", "card_manifest"),
 }
 """Pages that answer without a sign-in. Every other answers 401 then."""
@@ -45,6 +45,7 @@ ARGUMENTS: dict[str, dict[str, str]] = {
     "club_id": {"": "club"},
     "reset_id": {"": "reset"},
     "list_id": {"": "shot list"},
+    "decision_link": {"": "guardian link"},
     "intention_id": {"": "intention"},
     "look_back_id": {"": "look-back", "draft": "draft"},
     "barrier_id": {"": "barrier", "hidden": "hidden barrier"},
@@ -259,6 +260,17 @@ def typed(world: World) -> dict[str, dict[str, Any]]:
         "club_change": {"name": "7 iron", "kind": "iron", "carry": "125", "version": 1},
         "shot_new": {"carry": "121", "off_line": "4 L", "hit_on": "2026-05-01"},
         "shots": {"text": "club,carry\n7 iron,119\n", "whole": "yes", "store": "yes"},
+        "journal": {"words": "speed"},
+        "intention_new": {"played_on": "2026-07-01", "goal": "Speed first."},
+        "intention": {"played_on": "2026-07-01", "goal": "Speed first.", "version": 1},
+        "journal_reset": {"client_id": INVENTED, "hole": 3},
+        "look_back": {"act": "finish", "keep": "Speed."},
+        "journal_share": {"readers": [world.ids["dan"]], "group": world.ids["group"]},
+        "journal_settings": {"sentence": "Back to the target.", "breaths": 2},
+        "journal_export": words,
+        "journal_erase": words,
+        "guardian_ask": {**words, "guardian_email": "parent@example.org"},
+        "guardian": {"answer": "yes"},
         "round_new": {"tee": world.ids["tee"], "played_on": "2026-07-01", "confirmed": "on", **card},
         "round_correct": {"played_on": "2026-05-01", "version": 1, "confirmed": "on", **card},
         "round_withdraw": {"version": 1, "reason": "Not mine."},

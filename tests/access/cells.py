@@ -606,6 +606,50 @@ progress                          GET    200  200  200  200  200  200  200  200 
 practice                          GET    200  200  200  200  200  200  200  200  404  401
 numbers                           GET    200  200  200  200  200  200  200  200  404  401
 numbers of the group              GET    200  200  200  200  200  404  404  404  404  401
+journal                           GET    200  200  200  200  200  200  200  200  404  401
+journal                           POST   200  200  200  200  200  200  200  200  404  401
+intention_new                     GET    200  200  200  200  200  200  200  200  404  401
+intention_new                     POST   303  303  303  303  303  303  303  303  404  401
+journal_reset                     GET    200  200  200  200  200  200  200  200  404  401
+journal_reset                     POST   303  303  303  303  303  303  303  303  404  401
+journal_settings                  GET    200  200  200  200  200  200  200  200  404  401
+journal_settings                  POST   303  303  303  303  303  303  303  303  404  401
+journal_export                    GET    200  200  200  200  200  200  200  200  404  401
+journal_export                    POST   200  200  200  200  200  200  200  200  404  401
+journal_erase                     GET    200  200  200  200  200  200  200  200  404  401
+journal_erase                     POST   303  303  303  303  303  303  303  303  404  401
+guardian_ask                      GET    200  200  200  200  200  200  200  200  404  401
+guardian_ask                      POST   400  400  400  400  400  400  400  400  404  401
+intention                         GET    200  404  404  404  404  404  404  404  404  401
+intention                         POST   303  404  404  404  404  404  404  404  404  401
+intention_drop                    GET    200  404  404  404  404  404  404  404  404  401
+intention_drop                    POST   303  404  404  404  404  404  404  404  404  401
+look_back                         GET    200  404  404  404  404  404  404  404  404  401
+look_back                         POST   303  404  404  404  404  404  404  404  404  401
+look_back gus                     GET    404  404  404  404  404  404  404  404  404  401
+look_back gus                     POST   404  404  404  404  404  404  404  404  404  401
+look_back cat                     GET    404  404  404  404  404  404  404  200  404  401
+look_back cat                     POST   404  404  404  404  404  404  404  303  404  401
+look_back rex                     GET    404  404  404  404  404  404  200  404  404  401
+look_back rex                     POST   404  404  404  404  404  404  303  404  404  401
+journal_entry                     GET    200  404  404  404  404  404  404  404  404  401
+journal_entry_drop                GET    200  404  404  404  404  404  404  404  404  401
+journal_entry_drop                POST   303  404  404  404  404  404  404  404  404  401
+journal_share                     GET    200  404  404  404  404  404  404  404  404  401
+journal_share                     POST   303  404  404  404  404  404  404  404  404  401
+journal_share_withdraw            POST   303  404  404  404  404  404  404  404  404  401
+journal_entry draft               GET    200  404  404  404  404  404  404  404  404  401
+journal_entry_drop draft          GET    200  404  404  404  404  404  404  404  404  401
+journal_entry_drop draft          POST   303  404  404  404  404  404  404  404  404  401
+journal_share draft               GET    200  404  404  404  404  404  404  404  404  401
+journal_share draft               POST   400  404  404  404  404  404  404  404  404  401
+journal_share_withdraw draft      POST   303  404  404  404  404  404  404  404  404  401
+journal_shared                    GET    404  404  200  404  404  404  404  404  404  401
+journal_shared draft              GET    404  404  404  404  404  404  404  404  404  401
+guardian                          GET    200  200  200  200  200  200  200  200  200  200
+guardian                          POST   200  200  200  200  200  200  200  200  200  200
+journal_evidence                  GET    200  200  200  200  200  200  200  200  200  401
+journal_help                      GET    200  200  200  200  200  200  200  200  200  401
 barrier_new                       GET    303  303  303  303  303  303  303  303  303  401
 barrier_new                       POST   303  303  303  303  303  303  303  303  404  401
 barrier_hide                      POST   303  404  404  404  404  404  404  404  404  401

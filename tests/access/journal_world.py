@@ -1,14 +1,16 @@
 """Ann's journal: a canary in every text of it, and one look-back that dan may read."""
 
 import uuid
-from datetime import date
+from datetime import date, timedelta
 
 from django.utils import timezone
 
+from journal.models import GuardianDecision
 from journal.services.before import write_intention
 from journal.services.look_backs import open_look_back, share_look_back, write_look_back
 from journal.services.resets import mark_reset, word_routine
 from league.models import Card, CardLine, Round, Tee
+from league.models.members import hash_of
 from tests import build
 
 JOURNAL = "canary-journal-ann"
@@ -42,4 +44,8 @@ def build_journal(people: build.People, ids: dict[str, str]) -> None:
     done = write_look_back(look_back=done, changes={**words, "state": "done", "worst_hole": 4, "cause": "luck"})
     share_look_back(look_back=done, group=people.group, readers=[dan], to_all=False)
     rows = {"reset": mark, "intention": intention, "draft": draft, "look-back": done}
+    link = "guardian-link-" + "x" * 32
+    later = timezone.now() + timedelta(days=3)
+    GuardianDecision.objects.create(player=ann, link_hash=hash_of(link), asked_at=timezone.now(), ends_at=later)
+    ids["guardian link"] = link
     ids |= {name: str(row.pk) for name, row in rows.items()}
