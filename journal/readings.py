@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from journal.expectation import Range, after_words, from_here_words
 from journal.models import Intention, LookBack, Reset, State
+from league.estimates.outlook import FEWEST_ROUNDS
 from league.models import CardLine, CardMark, HoleScore, Membership, Player, Round, RoundState, Tee
 from league.models.cards import CardState, MarkState
 from league.reports.progress import NoOutlook, open_barriers, outlook_of
@@ -41,7 +42,8 @@ class Expected:
 def expected_on(player: Player, tee: Tee, day: date) -> Expected:
     view = outlook_of(player, tee, day)
     if isinstance(view, NoOutlook):
-        return Expected(None, None, view.n, view.reason)
+        has_enough = Round.objects.whole().filter(player=player).count() >= FEWEST_ROUNDS
+        return Expected(None, None, view.n, "It is being worked out." if has_enough else view.reason)
     return Expected(Range(view.low, view.high, view.n), view.usual, view.n, "")
 
 
@@ -104,13 +106,13 @@ class PlayedHole:
     @property
     def words(self) -> str:
         if self.strokes is None:
-            return f"{self.number}, picked up on a par {self.par}"
+            return f"hole {self.number}: picked up, par {self.par}"
         extra = [
             f"{count} {noun if count == 1 else nouns}"
             for count, noun, nouns in ((self.putts, "putt", "putts"), (self.penalties, "penalty", "penalties"))
             if count
         ]
-        return ", ".join([f"{self.number}, {self.strokes} on a par {self.par}", *extra])
+        return ", ".join([f"hole {self.number}: {self.strokes} on a par {self.par}", *extra])
 
 
 def holes_of(played: Round) -> list[PlayedHole]:

@@ -1,8 +1,10 @@
 import logging
 import re
+import traceback
 from collections.abc import Mapping
 from contextvars import ContextVar
 from datetime import UTC, datetime
+from typing import Any
 
 request_id: ContextVar[str] = ContextVar("request_id", default="-")
 
@@ -18,6 +20,15 @@ def one_line(text: str) -> str:
 
 class OneLine(logging.Formatter):
     """Moment (UTC), level, request id, logger, message and, when there is one, the traceback: one line a record."""
+
+    def formatException(self, ei: Any) -> str:
+        """Kind and place, also of what caused it; never the message, which may quote what a person wrote."""
+        told, fault = [], ei[1]
+        while fault is not None:
+            place = "".join(traceback.format_tb(fault.__traceback__))
+            told.append(f"{place}{type(fault).__qualname__}")
+            fault = fault.__cause__ or (None if fault.__suppress_context__ else fault.__context__)
+        return "\nbecause of\n".join(told)
 
     def format(self, record: logging.LogRecord) -> str:
         moment = datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds")

@@ -265,7 +265,7 @@ def typed(world: World) -> dict[str, dict[str, Any]]:
         "intention": {"played_on": "2026-07-01", "goal": "Speed first.", "version": 1},
         "journal_reset": {"client_id": INVENTED, "hole": 3},
         "look_back": {"act": "finish", "keep": "Speed."},
-        "journal_share": {"readers": [world.ids["dan"]], "group": world.ids["group"]},
+        "journal_share": {"readers": [world.ids.get("dan", "")], "group": world.ids.get("group", "")},
         "journal_settings": {"sentence": "Back to the target.", "breaths": 2},
         "journal_export": words,
         "journal_erase": words,
