@@ -95,7 +95,7 @@ def own_groups(account: Account) -> list[Group]:
     return list(access.groups_of(account).order_by("name", "pk"))
 
 
-def own_group(account: Account, group_id: UUID) -> Group:
+def own_group(account: Account, group_id: UUID | str) -> Group:
     return access.group_for(account, group_id).group
 
 

@@ -134,7 +134,7 @@ class RoutineForm(SeenForm):
 
 
 class MarkForm(KeyedForm):
-    client_id = forms.UUIDField(widget=forms.HiddenInput)
+    client_id = forms.UUIDField(widget=forms.HiddenInput, required=False)
     hole = forms.TypedChoiceField(
         label="After which hole",
         choices=[("", "not said"), *((number, str(number)) for number in range(1, 19))],

@@ -33,6 +33,7 @@ from league.web.doors import account_of, form_page, signed_in
 from league.web.forms import form_shown, see_other
 
 ENTRIES_A_PAGE, INTENTIONS_SHOWN = 30, 10
+PRESSED = {"finish": State.DONE, "draft": State.DRAFT, "skip": State.SKIPPED}
 NAMES = ("worst_hole", "cause", "hole_words", "plan_kept", "keep", "change", "version")
 
 
@@ -79,7 +80,10 @@ def look_back(request: HttpRequest, round_id: UUID) -> HttpResponse:
         form.add_error(None, CHANGED)
         form.keep_against(stored.version if stored else 0)
         return form_shown(request, "journal/look_back.html", form, status=409, **page)
-    state = {"finish": State.DONE, "skip": State.SKIPPED}.get(request.POST.get("act", ""), State.DRAFT)
+    state = PRESSED.get(request.POST.get("act", ""))
+    if state is None:
+        form.add_error(None, "Press one of the buttons: finish it, keep it as a draft, or skip it.")
+        return form_shown(request, "journal/look_back.html", form, **page)
     if stored is not None and stored.state == State.DONE and state == State.DRAFT:
         state = State.DONE
 

@@ -34,7 +34,7 @@ def reset_page(request: HttpRequest) -> HttpResponse:
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "journal/reset.html", form, **page)
     entered = form.cleaned_data
-    resets.mark_reset(player=player, client_id=entered["client_id"], line=line, hole=entered["hole"])
+    resets.mark_reset(player=player, client_id=entered["client_id"] or uuid.uuid4(), line=line, hole=entered["hole"])
     return see_other(reverse("journal_reset") + "?done=1")
 
 

@@ -23,7 +23,8 @@ def share(request: HttpRequest, look_back_id: UUID) -> HttpResponse:
     found = access.own_look_back(account, look_back_id)
     groups = access.own_groups(account)
     asked = request.GET.get("group") or request.POST.get("group")
-    group = next((one for one in groups if str(one.pk) == asked), groups[0] if groups else None)
+    first = groups[0] if groups else None
+    group = access.own_group(account, asked) if asked else first
     possible = list(access.possible_readers(account, group)) if group else []
     form = ShareForm(possible, request.POST or None)
     page: dict[str, Any] = {

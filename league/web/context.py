@@ -79,12 +79,8 @@ def _contents(request: HttpRequest, facts: SheetFacts) -> tuple[Entry, ...]:
         ("About the API", "api", [], ""),
     ]
     if facts.place and facts.place.role == Role.ORGANISER:
-        lines.insert(9, ("Organiser’s desk", "desk", group, ""))
-        lines.insert(next(place for place, one in enumerate(lines) if one[1] == "courses"), ("Organiser’s desk", "desk", group, ""))
-        lines.insert(
-            next(place for place, one in enumerate(lines) if one[1] == "courses"),
-            ("Organiser’s desk", "desk", group, ""),
-        )
+        before = next(place for place, one in enumerate(lines) if one[1] == "courses")
+        lines.insert(before, ("Organiser’s desk", "desk", group, ""))
     return tuple(
         _entry(request, label, reverse(name, args=args), fact) for label, name, args, fact in lines if args is not None
     )

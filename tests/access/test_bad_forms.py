@@ -31,10 +31,11 @@ ENTRIES = [
     "=1+1",
 ]
 TEXT = {"name", "group_name", "label", "reason", "place", "note", "marker_name", "playing_conditions_from", "password",
-        "new_password", "email", "from_rough", "from_bare", "ball_above", "ball_below"}  # fmt: skip
+        "new_password", "email", "from_rough", "from_bare", "ball_above", "ball_below", "goal",
+        "sentence", "keep"}  # fmt: skip
 """Fields that any visible text may fill. Every other must refuse every entry above."""
 PLAIN = {"nonsense", "-1", "١٢٣456789", "1e309", "' OR 1=1", "=1+1"}
-FREE = {"key", "confirmed", "hides_lines", "is_under_18", "on_paper", "whose", "is_hidden", "is_carried"}
+FREE = {"to_all", "key", "confirmed", "hides_lines", "is_under_18", "on_paper", "whose", "is_hidden", "is_carried"}
 """Boxes that are ticked by any value, and the key, which then does not count."""
 MORE = {
     "round_new": (
@@ -70,7 +71,15 @@ MORE = {
 """Fields that a form in order leaves empty."""
 FORGIVING = {("round_new", "holes"), ("round_new", "by"), ("tee_rerate", "rated_for"), ("shot_new", "off_line")}
 """What chooses the form itself (anything else shows the usual one), stands fast whatever is sent, or takes a -1."""
-NOTHING_NEEDED = ("index_only", "round_attest", "carry_book_change", "carry_book_unit", "starter_set")
+NOTHING_NEEDED = (
+    "look_back",
+    "journal_reset",
+    "index_only",
+    "round_attest",
+    "carry_book_change",
+    "carry_book_unit",
+    "starter_set",
+)
 """Buttons, and forms in which every field may stay empty."""
 OPEN_TO_ALL = {"tee_change": "unused", "course_change": "unplayed"}
 """The row of which every field can be changed."""
