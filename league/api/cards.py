@@ -216,12 +216,30 @@ class KitBarrierOut(serializers.Serializer[Any]):
     personal_pars = serializers.JSONField(help_text="By tee: number and personal_par of each of eighteen holes.")
 
 
+class KitPlanHoleOut(serializers.Serializer[Any]):
+    number = fields.Whole(1, 18)
+    personal_par = fields.Whole(1, 99)
+    stance = fields.Text(8)
+    club = fields.Text(30)
+    words = fields.Text(200)
+
+
+class KitPlanOut(serializers.Serializer[Any]):
+    id = fields.Id()
+    tee = fields.Id()
+    for_day = fields.Day(allow_null=True)
+    barrier = fields.Whole(LOWEST_BARRIER, HIGHEST_BARRIER)
+    holes = KitPlanHoleOut(many=True)
+
+
 class KitOut(serializers.Serializer[Any]):
     player = fields.Id()
     length_unit = fields.Choice(LengthUnit)
     tees = KitTeeOut(many=True)
     people = KitPersonOut(many=True)
     barriers = KitBarrierOut(many=True, help_text="Your own open ones, highest first.")
+    plans = KitPlanOut(many=True, help_text="Your own that are not played yet, newest first.")
+    usual_tee = fields.Id(allow_null=True, help_text="Of those you last played.")
 
 
 def _mark_out(mark: MarkTold) -> dict[str, Any]:
@@ -293,6 +311,17 @@ def kit_out(kit: CardKit) -> dict[str, Any]:
             }
             for barrier, pars in kit.barriers
         ],
+        "plans": [
+            {
+                "id": str(plan.pk),
+                "tee": str(plan.tee_id),
+                "for_day": plan.for_day.isoformat() if plan.for_day else None,
+                "barrier": plan.barrier,
+                "holes": holes,
+            }
+            for plan, holes in kit.plans
+        ],
+        "usual_tee": str(kit.usual_tee) if kit.usual_tee else None,
     }
 
 

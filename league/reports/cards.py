@@ -2,16 +2,29 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
 from django.db.models import Prefetch, QuerySet
 
-from league.models import Barrier, Card, CardLine, CardMark, CardState, HolesInPlay, LineState, MarkState, Player, Tee
+from league.models import (
+    Barrier,
+    Card,
+    CardLine,
+    CardMark,
+    CardState,
+    HolesInPlay,
+    LineState,
+    MarkState,
+    Plan,
+    Player,
+    Tee,
+)
 from league.reports.members import shown_names
 from league.reports.progress import budget_of, open_barriers
 
+PLANS_TAKEN = 10
 SEEN_BY_ALL = frozenset({"strokes", "picked_up"})
 """Of a player with an account; the rest is that player's and the scorer's."""
 
@@ -100,6 +113,8 @@ class CardKit:
     tees: tuple[Tee, ...]
     people: tuple[tuple[Player, str], ...]
     barriers: tuple[tuple[Barrier, dict[UUID, list[tuple[int, int]]]], ...]
+    plans: tuple[tuple[Plan, list[dict[str, Any]]], ...]
+    usual_tee: UUID | None
 
 
 def with_lines(cards: QuerySet[Card]) -> QuerySet[Card]:
@@ -181,7 +196,46 @@ def card_kit(player: Player, tees: QuerySet[Tee], people: QuerySet[Player]) -> C
     who = sorted(people.order_by("name_folded", "pk"), key=lambda one: one.pk != player.pk)
     names = shown_names(who)
     barriers = tuple((barrier, _pars_of(barrier, found)) for barrier in open_barriers(player))
-    return CardKit(player=player, tees=found, people=tuple((one, names[one.pk]) for one in who), barriers=barriers)
+    return CardKit(
+        player=player,
+        tees=found,
+        people=tuple((one, names[one.pk]) for one in who),
+        barriers=barriers,
+        plans=tuple((plan, _planned(plan)) for plan in _plans_ahead(player)),
+        usual_tee=_usual_tee(player, found),
+    )
+
+
+def _plans_ahead(player: Player) -> QuerySet[Plan]:
+    """Those beside which no round stands yet, the newest first."""
+    ahead = Plan.objects.filter(player=player, round=None).prefetch_related("holes")
+    return ahead.order_by("-created_at", "pk")[:PLANS_TAKEN]
+
+
+def _planned(plan: Plan) -> list[dict[str, Any]]:
+    """A line for each hole: what the player decided where they did, else what was worked out."""
+    own = {hole.number: hole for hole in plan.holes.all()}
+    lines = []
+    for told in plan.told["holes"]:
+        hole = own.get(told["number"])
+        lines.append(
+            {
+                "number": told["number"],
+                "personal_par": hole.personal_par if hole else told["personal_par"],
+                "stance": (hole.stance if hole else "") or told.get("stance", ""),
+                "club": (hole.club if hole else "") or told.get("club", ""),
+                "words": (hole.note if hole else "") or told.get("safe_side", ""),
+            }
+        )
+    return lines
+
+
+def _usual_tee(player: Player, tees: Sequence[Tee]) -> UUID | None:
+    """The set of tees last played, else the home tee, in its newest version."""
+    last = player.rounds.filter(state="standing").select_related("tee").order_by("-played_on", "-pk").first()
+    known = last.tee if last else player.home_tee
+    versions = [tee for tee in tees if known is not None and tee.set_id == known.set_id]
+    return max(versions, key=lambda tee: tee.valid_from or date.min).pk if versions else None
 
 
 def _pars_of(barrier: Barrier, tees: Sequence[Tee]) -> dict[UUID, list[tuple[int, int]]]:

@@ -8,8 +8,9 @@ from uuid import uuid4
 import pytest
 from django.http import HttpResponse
 from django.test import Client
+from django.utils import timezone
 
-from league.models import Card, CardMark, Player, Round, Tee
+from league.models import Card, CardMark, HolePlan, Plan, Player, Round, Tee
 from league.services import barriers, courses
 from tests import build
 
@@ -344,6 +345,22 @@ def test_the_kit_holds_tees_people_and_own_barriers(people: build.People, ann: P
     (barrier,) = kit["barriers"]
     assert barrier["barrier"] == 90
     assert sum(one["personal_par"] for one in barrier["personal_pars"][str(tee.pk)]) == 89
+
+
+def test_the_kit_holds_own_plans_hole_by_hole_and_nobody_else_s(people: build.People, ann: Phone, tee: Tee) -> None:
+    told = [{"number": n, "personal_par": par + 1, "stance": "measured"} for n, par in enumerate(build.PARS, 1)]
+    now = timezone.now()
+    plan = Plan.objects.create(
+        player=people.ann, tee=tee, barrier=91, told={"holes": told}, created_at=now, worked_out_at=now
+    )
+    HolePlan.objects.create(plan=plan, number=2, personal_par=6, stance="protect", club="7 iron", note="short of it")
+    (taken,) = ann.ask("GET", f"{CARDS}kit/").json()["plans"]
+    assert (taken["tee"], taken["barrier"], taken["for_day"]) == (str(tee.pk), 91, None)
+    assert taken["holes"][:2] == [
+        {"number": 1, "personal_par": 5, "stance": "measured", "club": "", "words": ""},
+        {"number": 2, "personal_par": 6, "stance": "protect", "club": "7 iron", "words": "short of it"},
+    ]
+    assert Phone(people.dan).ask("GET", f"{CARDS}kit/").json()["plans"] == []
 
 
 def test_a_tee_with_cards_stays(people: build.People, ann: Phone, tee: Tee) -> None:

@@ -3,8 +3,10 @@
 from typing import Any
 
 import pytest
+from django.utils import timezone
 from playwright.sync_api import Browser, expect
 
+from league.models import Plan, Tee
 from tests import build
 from tests.browser.card_service import Signal, Stored
 from tests.browser.phone import phone
@@ -113,8 +115,11 @@ def test_four_players_by_keyboard_alone(browser: Browser, live_server: Any, peop
 
 
 def test_every_screen_of_it_is_sound(browser: Browser, live_server: Any, people: People) -> None:
-    answer = Stored(people.ann).client.post("/api/v1/barriers/", {"score": 91}, "application/json")
-    assert answer.status_code == 201, answer.content
+    holes = [{"number": n, "personal_par": par + 1, "stance": "protect"} for n, par in enumerate(build.PARS, 1)]
+    tee, now = Tee.objects.get(), timezone.now()
+    Plan.objects.create(
+        player=people.ann, tee=tee, barrier=91, told={"holes": holes}, created_at=now, worked_out_at=now
+    )
     with phone(browser, live_server.url, people.ann) as held:
         visitor = Visitor(held.context)
         faults = []
@@ -125,7 +130,8 @@ def test_every_screen_of_it_is_sound(browser: Browser, live_server: Any, people:
         visitor.page.get_by_label("Dan", exact=True).check()
         visitor.page.get_by_role("button", name="Open the card").click()
         visitor.page.locator("label:has(#strokes-8)").click()
-        expect(visitor.page.locator(".told")).to_contain_text("After one hole you have used 8; due")
+        expect(visitor.page.locator(".told")).to_contain_text("After one hole you have used 8; due 5, three over.")
+        expect(visitor.page.locator(".hh")).to_contain_text("protect")
         visitor.page.get_by_text("More about this hole").click()
         faults += faults_of(visitor, dark=True)
         visitor.page.set_viewport_size({"width": 390, "height": 844})

@@ -58,7 +58,7 @@ function head({card, tee, kit, number, before, after, marked, isMine}) {
   return h("div", {class: "hh"}, way(before, "back"),
     h("div", {}, h("h2", {class: "no"}, h("span", {}, String(number)), name ? ` ${name}` : ""),
       h("p", {class: "sans small"}, facts, marked && [" · yours ", h("b", {class: "acc"}, String(marked))]),
-      plan && h("p", {class: "sans small"}, [plan.stance, plan.words ?? plan.note, plan.club].filter(Boolean).join(", "))),
+      plan && h("p", {class: "sans small"}, [plan.stance, plan.club, plan.words].filter(Boolean).join(", "))),
     way(after, "forward"));
 }
 

@@ -49,7 +49,7 @@ function factOf(card, rows) {
 function newCard({facts, kit, acts, draft}) {
   const tees = kit.tees.filter(one => isValid(one, draft.day || today()));
   const tee = tees.find(one => one.id === draft.tee) ?? tees.find(one => one.id === facts.last_tee)
-    ?? tees.find(one => kit.barriers.some(barrier => barrier.tee === one.id)) ?? tees[0] ?? kit.tees[0];
+    ?? tees.find(one => one.id === kit.usual_tee) ?? tees[0] ?? kit.tees[0];
   const field = (id, words, control, hint) => h("div", {class: "field"}, h("label", {for: id}, words), hint && h("p", {class: "hint"}, hint), control);
   const option = (value, words, chosen) => { const made = h("option", {value}, words); made.selected = value === chosen; return made; };
   const chosen = draft.players ?? [facts.account];
