@@ -120,16 +120,30 @@ class Tee:
         return carry_today(club, self.conditions, self.hole.rise_to_landing or 0)
 
 
-def sensible(carries: Sequence[Carry], length: int, par: int) -> tuple[Carry, ...]:
-    """The clubs worth trying, longest first. From a hole within reach those that may reach it; never none."""
+def sensible(carries: Sequence[Carry], par: int, tee: Tee) -> tuple[Carry, ...]:
+    """The clubs worth trying, longest first. On a par 3 those that may reach; never none.
+
+    And for each piece of trouble that crosses, the longest club that stays short of it but for two shots in a hundred.
+    """
     clubs = sorted((club for club in carries if club.carry > 0), key=lambda one: (-one.carry, one.name))
     if not clubs:
         return ()
     if par == 3:
-        tried = [one for one in clubs if SHORTEST_SHARE * length <= one.carry <= LONGEST_SHARE * length]
+        tried = [one for one in clubs if SHORTEST_SHARE * tee.length <= one.carry <= LONGEST_SHARE * tee.length]
     else:
-        tried = [one for one in clubs if SENSIBLE_SHARE * clubs[0].carry <= one.carry <= LONGEST_SHARE * length]
-    return tuple(tried or [min(clubs, key=lambda one: (abs(one.carry - length), one.name))])
+        tried = [one for one in clubs if SENSIBLE_SHARE * clubs[0].carry <= one.carry <= LONGEST_SHARE * tee.length]
+    tried = tried or [min(clubs, key=lambda one: (abs(one.carry - tee.length), one.name))]
+    crossing = {zone.begins for zone in tee.zones if tee.hole.trouble[zone.place].side == Side.ACROSS}
+    for begins in crossing:
+        short = (club for club in clubs if _reaches(club, tee) < begins)
+        tried += list(short)[:1]
+    return tuple(club for club in clubs if club in tried)
+
+
+def _reaches(club: Carry, tee: Tee) -> float:
+    """What two shots in a hundred go beyond."""
+    landing = landing_of(tee.today(club), tee.conditions)
+    return landing.ends + 2 * landing.long_sd
 
 
 def best_with(club: Carry, tee: Tee) -> TeeShot:

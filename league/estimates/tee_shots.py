@@ -55,10 +55,10 @@ def best_tee_shot(
     """`length`, the hole and the carries in `unit`; `level` is an expected differential. None with an empty carry
     book.
     """
-    clubs = sensible(carries, length, par)
+    tee = Tee(hole, length, level, conditions, unit)
+    clubs = sensible(carries, par, tee)
     if not clubs:
         return None
-    tee = Tee(hole, length, level, conditions, unit)
     tried = tuple(best_with(club, tee) for club in clubs)
     best = chosen(tried)
     others = [shot for shot in tried if shot is not best]
