@@ -24,6 +24,7 @@ from league.models import (
     Club,
     Course,
     Foretold,
+    HoleDescription,
     HolePlan,
     HoleScore,
     Invitation,
@@ -290,6 +291,15 @@ INVITATIONS = _columns(
     ("ends_at", "when it ends by itself"),
     ("withdrawn_at", "when it was withdrawn"),
 )
+DESCRIPTIONS = _columns(
+    ("course", "on which course", lambda row: row.course.name),
+    ("number", "hole"),
+    ("version", "version of its description"),
+    ("written_at", "when you wrote it"),
+    ("reason", "why, in your words"),
+    ("length_unit", "unit of its distances"),
+    ("described", "the hole as you described it, as data"),
+)
 COURSES = _columns(("name", "your own course"), ("place", "where"), ("created_at", "when you entered it"))
 
 
@@ -342,6 +352,7 @@ def tables_of(account: Account) -> list[Table]:
         ("revisions", "Your ledger.", REVISIONS, Revision.objects.filter(player=player).select_related("event")),
         ("imports", "Files of past rounds.", IMPORTS, imports.order_by("created_at")),
         ("courses", "Courses that belong to you alone.", COURSES, Course.objects.filter(owner=player)),
+        ("descriptions", "Holes as you described them; they stay with the group.", DESCRIPTIONS, _described(player)),
         ("invitations", "Invitations you made.", INVITATIONS, _invitations(player)),
         ("record", "What you did in groups, and what was done to you.", _record(player), audit_of_person(player)),
         ("tokens", "Your API tokens, without their values.", TOKENS, Token.objects.filter(account=account)),
@@ -374,6 +385,10 @@ def _hole_plans(player: Player) -> Iterable[HolePlan]:
 
 def _events_of(player: Player) -> Iterable[CardEvent]:
     return CardEvent.objects.filter(player=player).select_related("recorded_by")
+
+
+def _described(player: Player) -> Iterable[HoleDescription]:
+    return HoleDescription.objects.filter(written_by=player).select_related("course").order_by("written_at", "pk")
 
 
 def _invitations(player: Player) -> Iterable[Invitation]:

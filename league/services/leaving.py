@@ -22,6 +22,7 @@ from league.models import (
     Erasure,
     Foretold,
     Group,
+    HoleDescription,
     Invitation,
     Membership,
     Outlook,
@@ -159,6 +160,7 @@ def _delete_record(player: Player) -> None:
 
 def _delete_words(player: Player) -> None:
     Round.objects.filter(marker=player).update(marker_name="")
+    HoleDescription.objects.filter(written_by=player).update(written_by=None)
     AuditEntry.objects.filter(about=player).update(reason="", before=None, after=None)
     Invitation.objects.filter(guest=player).delete()
     Invitation.objects.filter(invited_by=player).delete()

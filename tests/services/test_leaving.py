@@ -14,6 +14,7 @@ from league.models import (
     CarryBook,
     Club,
     Erasure,
+    HoleDescription,
     HolePlan,
     IdempotencyKey,
     Membership,
@@ -30,7 +31,9 @@ from league.models import (
 )
 from league.reports.leaving import tables_of
 from league.reports.members import names_in
+from league.rules.described import Described
 from league.services import leaving, members, tokens
+from league.services.descriptions import Description, describe_hole
 from league.services.rounds import RoundFacts, post_round
 from tests import build
 
@@ -182,3 +185,16 @@ def test_the_ledger_opens_for_the_erased_person_alone(people: build.People) -> N
     leaving.erase_guest(player=people.eve, actor=people.ben)
     with pytest.raises(DatabaseError, match="the ledger only grows"):
         Revision.objects.filter(player=people.dan).delete()
+
+
+def test_described_holes_stay_with_the_group_without_a_name(people: build.People) -> None:
+    to = Description(hole=Described(number=3, green_depth=28), length_unit="yards")
+    describe_hole(actor=people.ann, course=build.course(people.group), to=to, reason="Paced it.")
+    taken = {table.name: table.plain() for table in tables_of(people.ann.account)}
+    assert [(row["number"], row["reason"], row["described"]) for row in taken["descriptions"]] == [
+        (3, "Paced it.", {"number": 3, "green_depth": 28})
+    ]
+    leaving.ask_to_erase(account=people.ann.account)
+    leaving.erase_due(now=days_later(8))
+    stays = HoleDescription.objects.get()
+    assert (stays.described["green_depth"], stays.written_by) == (28, None)
