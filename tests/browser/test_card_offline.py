@@ -51,6 +51,7 @@ def test_a_whole_round_without_a_signal_arrives_once_and_in_order(browser: Brows
         numbers = [mark["number"] for batch in signal.posts("marks") for mark in batch["marks"]]
         assert numbers == list(range(1, 19))
         held.page.get_by_role("button", name="Send the card").click()
+        expect(held.page.get_by_role("link", name="Look back")).to_be_visible()
         held.page.get_by_role("link", name="Your round").click()
         expect(held.page.get_by_text(str(sum(STROKES))).first).to_be_visible()
     [played] = links.stored.get("rounds/")["results"]

@@ -113,6 +113,6 @@ function reset({card, kit, number, acts}) {
   const done = card.resets?.includes(number);
   const {sentence, breaths} = kit?.routine ?? {};
   return h("div", {class: "reset"}, h("span", {class: done ? "dia done" : "dia", "aria-hidden": "true"}),
-    done ? h("p", {}, "Reset noted, for your journal alone.") : h("p", {}, button("reset", "Reset done", () => acts.reset(number), "act"),
+    done ? h("p", {}, "Reset noted, for your journal alone.") : h("p", {}, button("reset", "Reset done", () => acts.reset(number), "act"), navigator.onLine && [" · ", h("a", {class: "act", href: "/journal/reset/"}, "open it")],
       sentence && [h("br"), h("span", {class: "hint"}, breaths ? `${capital(counted(breaths, "slow breath"))}. ${sentence}` : sentence)]));
 }

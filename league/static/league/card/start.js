@@ -26,7 +26,7 @@ export function startScreen({facts, cards, rows, acts, draft, lasting, who}) {
 function sentRow(sent, acts) {
   const own = {waits: "Your line waits for your yes: is it your round?", posted: null, declined: "Your line was closed without a round."}[sent.state];
   return [
-    h("p", {}, `The card of ${dayWords(sent.played_on)} was stored, ${clock(sent.at)}. `, sent.round && h("a", {href: `/rounds/${sent.round}/`}, "Your round")),
+    h("p", {}, `The card of ${dayWords(sent.played_on)} was stored, ${clock(sent.at)}. `, sent.round && h("a", {href: `/rounds/${sent.round}/`}, "Your round"), sent.round && [" · ", h("a", {href: `/journal/rounds/${sent.round}/`}, "Look back")]),
     own && h("p", {}, own),
     sent.state === "waits" && h("p", {class: "acts"}, button("yes", "Yes, post it", () => acts.answer(sent, "post"), "btn"), button("no", "No", () => acts.answer(sent, "decline"))),
     sent.waits?.length > 0 && h("p", {class: "small"}, `Waits for a yes: ${sent.waits.join(", ")}.`),
