@@ -114,7 +114,7 @@ def test_a_token_is_shown_once_and_takes_the_password(people: build.People, clie
     ("change", "field"),
     [
         ({"days": 366}, "days"),
-        ({"scopes": ["journal"]}, "scopes.0"),
+        ({"scopes": ["account"]}, "scopes.0"),
         ({"scopes": []}, "scopes"),
         ({"name": ""}, "name"),
     ],
