@@ -23,6 +23,7 @@ from league.models import (
     Group,
     Invitation,
     Membership,
+    Plan,
     Player,
     Revision,
     Role,
@@ -441,3 +442,20 @@ def card_line_to_answer(account: Account, card_id: str | UUID, line_id: str | UU
     if line.player_id != own_player(account).pk:
         raise PermissionDenied
     return line
+
+
+def own_plan(account: Account, plan_id: str | UUID) -> Plan:
+    """A plan is its owner's alone."""
+    held = Plan.objects.filter(pk=_key(plan_id), player=own_player(account))
+    plan = held.select_related("tee__course", "player", "round").prefetch_related("holes").first()
+    if plan is None:
+        raise Http404
+    return plan
+
+
+def own_round(account: Account, round_id: str | UUID) -> Round:
+    """One's own card, not one that is kept for somebody."""
+    played = Round.objects.filter(pk=_key(round_id), player=own_player(account)).select_related("tee__course").first()
+    if played is None:
+        raise Http404
+    return played

@@ -63,6 +63,7 @@ def _contents(request: HttpRequest, facts: SheetFacts) -> tuple[Entry, ...]:
     me = [facts.player.pk]
     lines: list[tuple[str, str, list[Any] | None, str]] = [
         ("Next round", "home", [], _stand(facts)),
+        ("Plan", "plans", [], ""),
         ("Card", "card", [], ""),
         ("Post a round", "round_new", [], _last(facts)),
         ("Rounds", "rounds", [], _counted(facts.n_rounds, "round")),

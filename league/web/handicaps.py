@@ -13,6 +13,7 @@ from league import access
 from league.access import Relation
 from league.models import Player
 from league.reports import handicaps
+from league.reports.plans import next_plan
 from league.reports.progress import NoOutlook, OutlookView, ladder_of, outlook_of
 from league.reports.rounds import last_round, to_attest_again
 from league.rules.rounding import as_decimal
@@ -57,6 +58,7 @@ def home(request: HttpRequest) -> HttpResponse:
         "outlook": None if outlook is None or isinstance(outlook, NoOutlook) else outlook,
         "ladder": ladder_of(player, first.score) if first else None,
         "last": last_round(player),
+        "plan": next_plan(player, day) if day else None,
         "attest_again": to_attest_again(player),
         "waiting": access.imports_of(account_of(request)).filter(player=player, state="ready"),
     }

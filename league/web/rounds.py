@@ -13,6 +13,7 @@ from django.views.decorators.http import require_safe
 from league import access
 from league.access import Relation
 from league.models import HolesInPlay, Player, Round, Tee
+from league.reports.plans import plan_beside, plan_waiting
 from league.reports.rounds import round_card, round_cards, rounds_of, rounds_table, with_cards
 from league.services import rounds
 from league.services.errors import Refused, Stale
@@ -177,6 +178,8 @@ def round_page(request: HttpRequest, round_id: str) -> HttpResponse:
         "attest_form": AttestForm(initial={"version": played.version}),
         "holes_words": HOLES_WORDS[played.holes_in_play],
     }
+    if seen.relation == Relation.OWNER:
+        page |= {"plan_beside": plan_beside(played), "plan_waiting": plan_waiting(played)}
     return render(request, "league/round.html", page)
 
 

@@ -16,8 +16,9 @@ from django.utils import timezone
 
 from league.exchange import shots_csv
 from league.models import Card, CardLine, Membership, Player, Role, Round, SignIn, Tee, Token
+from league.reports.plans import material_for
 from league.rules.described import Described
-from league.services import cards, carries, members, shots, tokens
+from league.services import cards, carries, members, plans, shots, tokens
 from league.services.barriers import set_barrier
 from league.services.courses import CourseFacts, create_course
 from league.services.descriptions import Description, describe_hole
@@ -92,6 +93,7 @@ def build_world() -> World:
     _barriers(world)
     _carry_book(world)
     build_journal(people, world.ids)
+    _plan(world)
     _imports(world)
     _cards(world)
     _links_and_tokens(world)
@@ -170,6 +172,15 @@ def _carry_book(world: World) -> None:
     taken = shots.import_shots(player=ann, reading=shots_csv.read(b"club,carry\n7 iron,117\n", wanted="yards"))
     world.ids["shot list"] = str(taken.batch)
     world.ids |= {"club": str(club.pk), "number of api-shot": str(hit[0].pk), "number of shot_remove": str(hit[0].pk)}
+
+
+def _plan(world: World) -> None:
+    ann, tee = world.people.ann, Tee.objects.get(pk=world.ids["tee"])
+    facts = plans.PlanFacts(barrier=100, conditions={})
+    material = material_for(ann, tee, 100, None, {})
+    plan = plans.make_plan(player=ann, tee=tee, facts=facts, material=material)
+    plans.change_hole(plan=plan, number=2, change=plans.HoleChange(note="canary-note-ann"))
+    world.ids["plan"] = str(plan.pk)
 
 
 def _imports(world: World) -> None:

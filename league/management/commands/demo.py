@@ -18,6 +18,7 @@ from league.exchange import courses_json
 from league.management.demo_carries import write_books
 from league.management.demo_descriptions import correct_holes
 from league.management.demo_journal import write_journal
+from league.management.demo_plans import plan_rounds
 from league.management.demo_season import Happening, Person, Play, Season
 from league.models import Account, Course, Group, Membership, Player, Revision, Round, Tee
 from league.services import barriers, courses, members, rounds
@@ -69,6 +70,7 @@ def load(season: Season, sign_ins: dict[str, dict[str, str]]) -> None:
         loading.aim(person)
     write_books(season, loading.players)
     write_journal(loading.players)
+    plan_rounds(loading.players, season.last_saturday + timedelta(days=7))
 
 
 class Loading:

@@ -1,0 +1,47 @@
+"""What is advised on each hole by the arithmetic of shots, as plain values for the plan.
+
+The habit that a plan is held against is the longest sensible club with its own best aim.
+"""
+
+from league.estimates.carries import LEVEL_UNKNOWN
+from league.estimates.clubs import PENALTIES, Meeting
+from league.estimates.plan import Advice, HoleToPlan, Known, TeeAdvice
+from league.estimates.tee_shots import Choice, best_tee_shot
+from league.estimates.tee_words import aimed, lost_in
+
+
+def advice_for(known: Known) -> dict[int, Advice]:
+    """By hole number. Without clubs, or where a hole has no length, the reason why nothing is advised."""
+    return {one.hole.number: _on(one, known) for one in known.holes}
+
+
+def _on(one: HoleToPlan, known: Known) -> Advice:
+    if not known.carries:
+        return Advice(reasons=("a club for it: the carry book is empty",))
+    if one.length is None:
+        return Advice(reasons=("a club for it: its length is not known",))
+    level = LEVEL_UNKNOWN if known.level is None else known.level
+    choice = best_tee_shot(one.described, one.length, one.hole.par, known.carries, level, one.conditions, known.unit)
+    return Advice(tee=None if choice is None else _tee(choice))
+
+
+def _tee(choice: Choice) -> TeeAdvice:
+    best = choice.best
+    worst = max((one for one in best.meets if _loses(one)), key=lambda one: one.chance, default=None)
+    return TeeAdvice(
+        club=best.club.name,
+        words=best.words,
+        aim=aimed(best.aim, best.ends_off),
+        left=best.left,
+        lost=best.penalty_chance,
+        lost_words=lost_in(worst.trouble) if worst else "",
+        saves=choice.tried[0].cost - best.cost,
+        runner_up=choice.runner_up.club.name if choice.runner_up else "",
+        price=choice.price_of_boldness,
+        practice=choice.practice,
+        unknown=choice.unknown,
+    )
+
+
+def _loses(meeting: Meeting) -> bool:
+    return meeting.trouble.kind in PENALTIES

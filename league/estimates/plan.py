@@ -1,0 +1,261 @@
+"""A plan for eighteen holes, compiled to plain values: what the pages, the sheet and the card show.
+
+Pure: everything known comes in, and what is not known is said in words. Distances are in one unit.
+"""
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
+from statistics import fmean
+from typing import Any
+
+from league.estimates import personal_pars, stance
+from league.estimates.carries import Carry
+from league.estimates.conditions import Conditions, playing_length
+from league.estimates.holes import Expected, Result, expected
+from league.estimates.personal_pars import Share
+from league.estimates.plan_chance import BesideOutlook
+from league.rules.described import Described, is_blank
+from league.rules.scorecard import Hole
+
+
+@dataclass(frozen=True, slots=True)
+class TeeAdvice:
+    """What the tee-shot arithmetic says. Chances are 0 to 1, `left` to the middle of the green in the plan's unit.
+
+    `saves`: strokes expected to be saved against the longest sensible club, which is taken for the habit.
+    """
+
+    club: str
+    words: str = ""
+    aim: str = ""
+    left: float | None = None
+    lost: float | None = None
+    lost_words: str = ""
+    saves: float = 0.0
+    runner_up: str = ""
+    price: str = ""
+    practice: tuple[str, ...] = ()
+    unknown: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ApproachAdvice:
+    club: str
+    words: str = ""
+    aim: str = ""
+    lay_up: str = ""
+    chance_green: float | None = None
+    rules: tuple[tuple[str, str], ...] = ()
+    """Words and source."""
+    unknown: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    tee: TeeAdvice | None = None
+    approach: ApproachAdvice | None = None
+    reasons: tuple[str, ...] = ()
+    """Why there is no club, where there is none."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoleToPlan:
+    """`conditions`: the day on this hole, wind along it."""
+
+    hole: Hole
+    length: int | None
+    described: Described
+    conditions: Conditions = field(default_factory=Conditions)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """All that a plan is made of beside the barrier. `results`: own holes on this tee; `liked`: a distance."""
+
+    holes: tuple[HoleToPlan, ...]
+    unit: str
+    carries: tuple[Carry, ...] = ()
+    level: float | None = None
+    liked: int | None = None
+    results: tuple[Result, ...] = ()
+    n_rounds: int = 0
+    """Rounds of eighteen holes that the outlook rests on."""
+    names: Mapping[str, str] = field(default_factory=dict)
+    unknown: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """What a plan is worked out from: what is known, what is advised by hole number, the chance or why not."""
+
+    known: Known
+    advice: Mapping[int, Advice]
+    chance: BesideOutlook | str
+
+
+def expected_on(known: Known, pars: Mapping[int, int]) -> dict[int, Expected]:
+    """By own cards on this tee alone; a blow-up is two more than the personal par, or worse."""
+    own = (
+        Result(one.number, one.par, one.strokes, pars.get(one.number, one.par) - one.par)
+        for one in known.results
+        if one.number in pars
+    )
+    return expected(own)
+
+
+def plan_for(
+    barrier: int,
+    known: Known,
+    advice: Mapping[int, Advice],
+    fixed: Mapping[int, int] | None = None,
+    chance: BesideOutlook | str = "",
+) -> dict[str, Any]:
+    """The whole plan. `chance` is a sentence where there is no chance. RuleBroken where `fixed` cannot be met."""
+    holes = [one.hole for one in known.holes]
+    by_index = dict(
+        zip((hole.number for hole in holes), personal_pars.balanced(barrier, personal_pars.shares(holes)), strict=True)
+    )
+    met = expected_on(known, by_index)
+    parts = personal_pars.shares(holes, met)
+    unfixed = dict(zip(by_index, personal_pars.balanced(barrier, parts), strict=True))
+    told = {
+        "unit": known.unit,
+        "n_rounds": known.n_rounds,
+        "barrier": barrier,
+        "last": barrier - 1,
+        "par": sum(hole.par for hole in holes),
+        **known.names,
+        "basis": _basis(known),
+        "holes": [
+            _hole(one, part, unfixed[one.hole.number], met, unfixed, advice.get(one.hole.number, Advice()), known)
+            for one, part in zip(known.holes, parts, strict=True)
+        ],
+        "chance": asdict(chance) if isinstance(chance, BesideOutlook) else None,
+        "chance_reason": chance if isinstance(chance, str) else "",
+        "unknown": list(known.unknown),
+    }
+    return rebalanced(told, fixed or {})
+
+
+def rebalanced(told: Mapping[str, Any], fixed: Mapping[int, int]) -> dict[str, Any]:
+    """The same plan with these holes fixed by hand and the others sharing what is left. RuleBroken as `balanced`."""
+    holes = told["holes"]
+    parts = [Share(one["number"], one["par"], one["stroke_index"], one["harder"]) for one in holes]
+    pars = personal_pars.balanced(told["barrier"], parts, fixed)
+    unfixed = personal_pars.balanced(told["barrier"], parts)
+    return {
+        **told,
+        "holes": [
+            {
+                **one,
+                "personal_par": par,
+                "due": due,
+                "is_fixed": one["number"] in fixed,
+                "moved": par - before,
+            }
+            for one, par, due, before in zip(holes, pars, personal_pars.due(pars), unfixed, strict=True)
+        ],
+    }
+
+
+def _basis(known: Known) -> str:
+    n = len(known.results) // max(1, len(known.holes))
+    if not known.results:
+        return "Spread by stroke index: no card of yours on this tee is known hole by hole."
+    cards = "1 card" if n == 1 else f"{n} cards"
+    weight = 100 * n / (n + 20)
+    return f"Spread by stroke index, and by {weight:.0f} % after your own {cards} on this tee."
+
+
+def _hole(
+    one: HoleToPlan,
+    part: Share,
+    personal_par: int,
+    met: Mapping[int, Expected],
+    pars: Mapping[int, int],
+    advice: Advice,
+    known: Known,
+) -> dict[str, Any]:
+    hole, described = one.hole, one.described
+    here = met.get(hole.number)
+    found = stance.stance_of(_facts(one, personal_par, here, met, pars, advice, known))
+    tee, approach = advice.tee, advice.approach
+    plays = None if one.length is None else _plays(one)
+    return {
+        "number": hole.number,
+        "name": described.name,
+        "par": hole.par,
+        "stroke_index": hole.stroke_index,
+        "length": one.length,
+        "plays": plays,
+        "harder": part.harder,
+        "expected": None if here is None else round(here.strokes.value, 3),
+        "n_cards": 0 if here is None else here.strokes.n,
+        "blow_up": None if here is None else round(here.blow_up.value, 3),
+        "stance": found.stance,
+        "reason": found.reason,
+        "club": tee.club if tee else "",
+        "aim": tee.aim if tee else "",
+        "tee_words": tee.words if tee else "",
+        "runner_up": tee.runner_up if tee else "",
+        "price": tee.price if tee else "",
+        "safe_side": stance.safe_side(described),
+        "approach_club": approach.club if approach else "",
+        "approach_words": approach.words if approach else "",
+        "lay_up": approach.lay_up if approach else "",
+        "rules": [{"words": words, "rests_on": source} for words, source in (approach.rules if approach else ())],
+        "practice": list(tee.practice) if tee else [],
+        "note": described.note,
+        "unknown": [
+            *_unknown(one),
+            *advice.reasons,
+            *(tee.unknown if tee else ()),
+            *(approach.unknown if approach else ()),
+        ],
+    }
+
+
+def _plays(one: HoleToPlan) -> int | None:
+    rise = one.described.rise_to_green or 0
+    plays = round(playing_length(one.length or 0, one.conditions, rise).distance)
+    return None if plays == one.length else plays
+
+
+def _unknown(one: HoleToPlan) -> list[str]:
+    found = []
+    if one.length is None:
+        found.append("its length")
+    if is_blank(one.described):
+        found.append("what trouble there is")
+    if one.conditions.wind_speed and not one.conditions.wind_from:
+        found.append("where the wind comes from here")
+    return found
+
+
+def _facts(
+    one: HoleToPlan,
+    personal_par: int,
+    here: Expected | None,
+    met: Mapping[int, Expected],
+    pars: Mapping[int, int],
+    advice: Advice,
+    known: Known,
+) -> stance.Facts:
+    described, tee = one.described, advice.tee
+    usual = fmean(found.strokes.value - pars[number] for number, found in met.items()) if met else 0.0
+    return stance.Facts(
+        number=one.hole.number,
+        par=one.hole.par,
+        personal_par=personal_par,
+        is_described=not is_blank(described),
+        penalty_areas=stance.penalty_areas(described),
+        forced_carry=stance.forced_carry(described, known.carries, known.unit, one.length, one.hole.par),
+        stroke_losers=stance.stroke_losers(described),
+        lost=tee.lost if tee else None,
+        lost_words=tee.lost_words if tee else "",
+        left=stance.in_yards(tee.left, known.unit) if tee and tee.left is not None else None,
+        n_cards=here.strokes.n if here else 0,
+        over_plan=here.strokes.value - personal_par - usual if here else None,
+        blow_up=here.blow_up.value if here else None,
+        usual_blow_up=fmean(found.blow_up.value for found in met.values()) if met else None,
+    )

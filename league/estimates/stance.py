@@ -1,0 +1,183 @@
+"""How bold to be on a hole: attack, measured or protect, and why, in one sentence.
+
+The first of these that holds, and all are common practice but for the limits, which are ours:
+
+1. Two separate penalty areas, or a forced carry near the usual carry: protect.
+2. The tee shot meets out of bounds or a penalty area at least once in ten: protect.
+3. Two over the plan or worse happens clearly more often here than elsewhere: protect.
+4. The hole takes clearly more than the plan allows, against the mean hole: protect.
+5. Nothing costs a stroke, and the hole is short or takes clearly less than the plan allows: attack. A hole of which
+   nothing is described is never attacked: nobody said that it is safe.
+6. Else measured.
+
+>>> stance_of(Facts(number=3, par=4, personal_par=5, penalty_areas=2)).stance
+'protect'
+>>> stance_of(Facts(number=3, par=4, personal_par=5)).reason
+'Nothing is described here, and no card of yours is known: the middle, and no hurry.'
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from league.estimates.carries import Carry
+from league.rules.described import CountedFrom, Described, Side, TroubleKind
+from league.rules.printed import METRES_IN_A_YARD, YARDS
+
+ATTACK, MEASURED, PROTECT = "attack", "measured", "protect"
+OFTEN_LOST = 0.10
+HARDLY_LOST = 0.03
+MORE_BLOW_UPS = 1.4
+OFTEN_BLOWN_UP = 0.15
+FEWEST_CARDS = 5
+"""Own results on a hole, before its blow-ups or its mean decide anything."""
+CLEARLY = 0.35
+"""Strokes."""
+SHORT_LEFT = 100
+"""Yards: from there a tee shot has made the hole short."""
+NEAR_USUAL = 2.0
+"""Spreads in length: a forced carry that ends nearer to the usual carry than this is near it."""
+
+LOSES_A_STROKE = (TroubleKind.OUT_OF_BOUNDS, TroubleKind.PENALTY_AREA)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facts:
+    """What a stance rests on; None is not known.
+
+    `over_plan`: expected strokes over the personal par, less the mean of that over all holes. `blow_up` and
+    `usual_blow_up`: how often two over the plan or worse, here and on the mean hole. `lost`: chance that the tee shot
+    meets what costs a stroke. `left`: to the middle of the green after it, in yards.
+    """
+
+    number: int
+    par: int
+    personal_par: int
+    is_described: bool = False
+    penalty_areas: int = 0
+    forced_carry: str = ""
+    stroke_losers: int = 0
+    lost: float | None = None
+    lost_words: str = ""
+    left: float | None = None
+    n_cards: int = 0
+    over_plan: float | None = None
+    blow_up: float | None = None
+    usual_blow_up: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Stance:
+    """`is_practice`: common practice decides, not the arithmetic."""
+
+    stance: str
+    reason: str
+    is_practice: bool = False
+
+
+def stance_of(facts: Facts) -> Stance:
+    return _by_practice(facts) or _protect(facts) or _attack(facts) or _measured(facts)
+
+
+def _by_practice(facts: Facts) -> Stance | None:
+    if facts.penalty_areas >= 2:
+        return Stance(PROTECT, "Two separate penalty areas: reason enough to protect (common practice).", True)
+    if facts.forced_carry:
+        return Stance(PROTECT, facts.forced_carry, True)
+    return None
+
+
+def _protect(facts: Facts) -> Stance | None:
+    if facts.lost is not None and facts.lost >= OFTEN_LOST:
+        where = f" {facts.lost_words}" if facts.lost_words else ""
+        return Stance(PROTECT, f"About 1 tee shot in {max(2, round(1 / facts.lost))} is lost{where}.")
+    if facts.n_cards < FEWEST_CARDS:
+        return None
+    often = facts.blow_up is not None and facts.blow_up >= OFTEN_BLOWN_UP
+    if often and facts.blow_up and facts.usual_blow_up and facts.blow_up >= MORE_BLOW_UPS * facts.usual_blow_up:
+        return Stance(PROTECT, f"About {round(10 * facts.blow_up)} times in 10 it took you two more than planned.")
+    if facts.over_plan is not None and facts.over_plan >= CLEARLY:
+        return Stance(PROTECT, f"It takes you {facts.over_plan:.1f} more than the plan allows, beside your mean hole.")
+    return None
+
+
+def _attack(facts: Facts) -> Stance | None:
+    is_safe = facts.is_described and facts.stroke_losers == 0
+    if facts.is_described and facts.lost is not None and facts.lost < HARDLY_LOST:
+        is_safe = True
+    if not is_safe:
+        return None
+    if facts.par > 3 and facts.left is not None and facts.left <= SHORT_LEFT:
+        return Stance(ATTACK, f"Nothing here costs a stroke, and about {5 * round(facts.left / 5)} yards are left.")
+    if facts.n_cards >= FEWEST_CARDS and facts.over_plan is not None and facts.over_plan <= -CLEARLY:
+        text = f"Nothing here costs a stroke, and it takes you {-facts.over_plan:.1f} less than planned."
+        return Stance(ATTACK, text)
+    return None
+
+
+def _measured(facts: Facts) -> Stance:
+    if not facts.is_described:
+        if facts.n_cards < FEWEST_CARDS:
+            text = "Nothing is described here, and no card of yours is known: the middle, and no hurry."
+            if facts.n_cards:
+                text = "Nothing is described here, and your cards are few: the middle, and no hurry."
+            return Stance(MEASURED, text)
+        return Stance(MEASURED, "Nothing is described here; your cards say neither hard nor easy.")
+    if facts.stroke_losers:
+        return Stance(MEASURED, "There is a stroke to lose, and the plain shot seldom loses it.")
+    return Stance(MEASURED, f"No stroke to lose, and no shortcut: {facts.personal_par} is made with plain shots.")
+
+
+def penalty_areas(hole: Described) -> int:
+    """Separate ones: rows of trouble that stand apart in side, or along the hole."""
+    rows = [trouble for trouble in hole.trouble if trouble.kind == TroubleKind.PENALTY_AREA]
+    apart = 0
+    seen: list[tuple[str, str, int, int]] = []
+    for row in sorted(rows, key=lambda row: (row.counted_from, row.side, row.begins)):
+        touches = any(
+            (row.counted_from, row.side) == (counted, side) and row.begins <= ends + 1 and row.ends >= begins - 1
+            for counted, side, begins, ends in seen
+        )
+        apart += not touches
+        seen.append((row.counted_from, row.side, row.begins, row.ends))
+    return apart
+
+
+def stroke_losers(hole: Described) -> int:
+    return sum(trouble.kind in LOSES_A_STROKE for trouble in hole.trouble)
+
+
+def forced_carry(hole: Described, carries: Sequence[Carry], unit: str, length: int | None, par: int) -> str:
+    """One sentence where what crosses the hole ends near the usual carry that is needed there; "" otherwise.
+
+    From the tee of a par 3 that is the club to the green, elsewhere the longest club.
+    """
+    if not carries:
+        return ""
+    longest = max(carries, key=lambda one: one.carry)
+    if par == 3 and length is not None:
+        reaching = [one for one in carries if one.carry >= length]
+        longest = min(reaching, key=lambda one: one.carry, default=longest)
+    for trouble in hole.trouble:
+        crosses = trouble.side == Side.ACROSS and trouble.kind in LOSES_A_STROKE
+        if not crosses or trouble.counted_from != CountedFrom.TEE:
+            continue
+        spare = longest.carry - trouble.ends
+        if -NEAR_USUAL * longest.long_sd < spare < NEAR_USUAL * longest.long_sd:
+            over = f"{trouble.ends} {unit}"
+            return f"The carry over what crosses is {over}, near your usual {longest.carry:.0f} (common practice)."
+    return ""
+
+
+def in_yards(distance: float, unit: str) -> float:
+    return distance if unit == YARDS else distance / float(METRES_IN_A_YARD)
+
+
+def safe_side(hole: Described) -> str:
+    """Where to miss: as described, else away from what costs a stroke on one side only; "" where neither is known."""
+    if hole.safe_side is not None:
+        return hole.safe_side.value
+    sides = {trouble.side for trouble in hole.trouble if trouble.kind in LOSES_A_STROKE}
+    bad = sides & {Side.LEFT, Side.RIGHT}
+    if len(bad) == 1:
+        return "right" if Side.LEFT in bad else "left"
+    return ""

@@ -1,0 +1,281 @@
+"""Plans as they read, what they are worked out from, and what keeping them was worth. All of it is the owner's alone.
+
+Only the player's own cards on the tee go into a plan: in a small group the mean of the others would give their holes
+away.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db.models import Q
+
+from league.estimates import outlook, plan_chance
+from league.estimates.advice import advice_for
+from league.estimates.conditions import Conditions
+from league.estimates.holes import Result
+from league.estimates.kept import Kept, PlannedHole, kept_or_not
+from league.estimates.outlook import Level
+from league.estimates.plan import Advice, HoleToPlan, Known, Material
+from league.estimates.plan_chance import BesideOutlook
+from league.models import HolePlan, HoleScore, HolesInPlay, Outlook, Plan, Player, Round, Tee
+from league.reports.carries import carry_book
+from league.reports.descriptions import described_holes
+from league.rules.described import Described
+
+CARDS = 60
+"""The player's last cards on the tee that a plan looks at."""
+
+
+def material_for(player: Player, tee: Tee, barrier: int, day: date | None, conditions: Mapping[str, Any]) -> Material:
+    """Some ten statements, whatever the number of rounds."""
+    stored = Outlook.objects.filter(player=player, n_rounds__gte=outlook.FEWEST_ROUNDS).first()
+    known = _known(player, tee, conditions, stored.n_rounds if stored else 0)
+    advice = advice_for(known)
+    return Material(known, advice, _chance(stored, tee, barrier, day, advice))
+
+
+def _known(player: Player, tee: Tee, conditions: Mapping[str, Any], n_rounds: int) -> Known:
+    book = carry_book(player)
+    described, lengths = described_holes(tee), {hole.number: hole.length for hole in tee.holes.all()}
+    n = tee.course.n_holes
+    rated = tee.in_play(holes_in_play_of(tee))
+    holes = tuple(
+        HoleToPlan(
+            hole=hole,
+            length=lengths.get((hole.number - 1) % n + 1),
+            described=described.get((hole.number - 1) % n + 1, Described(number=hole.number)),
+            conditions=_on_hole(conditions, hole.number),
+        )
+        for hole in rated.holes
+    )
+    carries = book.carries(tee.length_unit)
+    unknown = [] if carries else ["The carry book is empty, so no clubs are named."]
+    if not conditions:
+        unknown.append("The weather is not told: every hole is as usual.")
+    return Known(
+        holes=holes,
+        unit=tee.length_unit,
+        carries=carries,
+        level=book.level,
+        liked=book.liked_in(tee.length_unit),
+        results=tuple(_results(player, tee)),
+        n_rounds=n_rounds,
+        names={"course": tee.course.name, "tee": tee.name},
+        unknown=tuple(unknown),
+    )
+
+
+def holes_in_play_of(tee: Tee) -> str:
+    return HolesInPlay.TWICE if tee.course.n_holes == 9 else HolesInPlay.EIGHTEEN
+
+
+def _on_hole(conditions: Mapping[str, Any], number: int) -> Conditions:
+    return Conditions(
+        temperature_c=conditions.get("temperature_c"),
+        wind_speed=conditions.get("wind_speed", ""),
+        wind_from=conditions.get("wind", {}).get(str(number), ""),
+        ground=conditions.get("ground", ""),
+        altitude_m=conditions.get("altitude_m"),
+    )
+
+
+def _results(player: Player, tee: Tee) -> Iterable[Result]:
+    """Own holes on this set of tees, on the last cards hole by hole."""
+    played = Round.objects.filter(player=player, tee__set_id=tee.set_id, is_total=False).whole()
+    latest = list(played.values_list("pk", flat=True))[-CARDS:]
+    scores = HoleScore.objects.filter(round__in=latest, strokes__isnull=False).order_by("pk")
+    pars = {hole.number: hole.par for hole in tee.in_play(holes_in_play_of(tee)).holes}
+    for number, strokes in scores.values_list("number", "strokes"):
+        if number in pars and strokes is not None:
+            yield Result(number, pars[number], strokes)
+
+
+def _chance(
+    stored: Outlook | None, tee: Tee, barrier: int, day: date | None, advice: Mapping[int, Advice]
+) -> BesideOutlook | str:
+    if stored is None:
+        return "Too few rounds of eighteen holes for a chance."
+    level = Level.from_plain(stored.level)
+    next_score = outlook.predict(level, day or stored.computed_at.date(), tee.key)
+    savings = [one.tee.saves for one in advice.values() if one.tee]
+    return plan_chance.beside_outlook(next_score, tee.ground, barrier, savings)
+
+
+@dataclass(frozen=True)
+class PlanTold:
+    """A plan with what its owner decided over what was worked out. `holes` are plain values, by the keys of `told`."""
+
+    plan: Plan
+    holes: tuple[dict[str, Any], ...]
+
+    @property
+    def told(self) -> dict[str, Any]:
+        return self.plan.told
+
+    @property
+    def halves(self) -> tuple[dict[str, Any], ...]:
+        """Out and in, each with its holes and sums."""
+        return tuple(
+            {
+                "name": name,
+                "holes": part,
+                "par": sum(hole["par"] for hole in part),
+                "personal_par": sum(hole["personal_par"] for hole in part),
+                "length": sum(hole["length"] or 0 for hole in part) or None,
+                "due": part[-1]["due"],
+            }
+            for name, part in (("Out", self.holes[:9]), ("In", self.holes[9:]))
+        )
+
+    @property
+    def counts(self) -> dict[str, int]:
+        """Holes by stance."""
+        return {
+            stance: sum(hole["stance"] == stance for hole in self.holes) for stance in ("attack", "measured", "protect")
+        }
+
+    @property
+    def over(self) -> int:
+        return int(self.told["last"] - self.told["par"])
+
+    @property
+    def moved_words(self) -> str:
+        """What the owner moved: "moved by you to hole 6, from hole 17"."""
+        up = [str(hole["number"]) for hole in self.holes if hole["moved"] > 0]
+        down = [str(hole["number"]) for hole in self.holes if hole["moved"] < 0]
+        return f"More on hole {', '.join(up)}, less on hole {', '.join(down)}." if up and down else ""
+
+    @property
+    def n_undescribed(self) -> int:
+        return sum("what trouble there is" in hole["unknown"] for hole in self.holes)
+
+    @property
+    def chance(self) -> dict[str, str] | None:
+        """The plan's chance beside the outlook's, said as exactly as the number of rounds allows."""
+        found = self.told["chance"]
+        if not found:
+            return None
+        n = self.told["n_rounds"]
+        names = ("before", "after", "low", "high")
+        return {name: outlook.spoken(found[name], n).words for name in names}
+
+    @property
+    def saved(self) -> float:
+        return round(self.told["chance"]["saved"], 1) if self.told["chance"] else 0.0
+
+    @property
+    def words(self) -> str:
+        """Of a plan beside its round."""
+        said = f"A plan for {self.told['last']}"
+        if not self.n_answered:
+            return f"{said}; nobody said yet whether it was kept."
+        return f"{said}, kept on {self.n_kept} of {self.n_answered} holes."
+
+    @property
+    def n_kept(self) -> int:
+        return sum(hole["is_kept"] is True for hole in self.holes)
+
+    @property
+    def n_answered(self) -> int:
+        return sum(hole["is_kept"] is not None for hole in self.holes)
+
+
+def plan_told(plan: Plan) -> PlanTold:
+    own = {hole.number: hole for hole in plan.holes.all()}
+    return PlanTold(plan, tuple(_with_own(hole, own.get(hole["number"])) for hole in plan.told["holes"]))
+
+
+def _with_own(told: Mapping[str, Any], own: HolePlan | None) -> dict[str, Any]:
+    if own is None:
+        return {**told, "stance_is_own": False, "club_is_own": False, "own_note": "", "is_kept": None}
+    return {
+        **told,
+        "stance": own.stance or told["stance"],
+        "stance_is_own": bool(own.stance) and own.stance != told["stance"],
+        "worked_out_stance": told["stance"],
+        "club": own.club or told["club"],
+        "club_is_own": bool(own.club) and own.club != told["club"],
+        "worked_out_club": told["club"],
+        "own_note": own.note,
+        "is_kept": own.is_kept,
+    }
+
+
+def plans_of(player: Player) -> list[Plan]:
+    """The newest first."""
+    held = Plan.objects.filter(player=player).select_related("tee__course", "round").prefetch_related("holes")
+    return list(held.order_by("-created_at", "pk"))
+
+
+def next_plan(player: Player, day: date) -> Plan | None:
+    """The plan that is not played yet: the one for the next day from `day` on, else the newest without a day."""
+    held = Plan.objects.filter(player=player, round=None).filter(Q(for_day=None) | Q(for_day__gte=day))
+    held = held.select_related("tee__course").prefetch_related("holes")
+    dated = held.exclude(for_day=None).order_by("for_day", "-created_at").first()
+    return dated or held.filter(for_day=None).order_by("-created_at").first()
+
+
+CARD_KEYS = ("number", "personal_par", "due", "stance", "reason", "club", "aim", "safe_side", "lay_up", "own_note")
+
+
+def plan_for_card(player: Player, tee: Tee, day: date) -> dict[str, Any] | None:
+    """What the card shows its owner: lines by hole of the newest plan on this tee for this day, or for any day."""
+    held = Plan.objects.filter(Q(for_day=None) | Q(for_day=day), player=player, round=None, tee__set_id=tee.set_id)
+    held = held.select_related("tee__course").prefetch_related("holes")
+    plan = held.filter(for_day=day).order_by("-created_at").first() or held.order_by("-created_at").first()
+    if plan is None:
+        return None
+    return {
+        "id": str(plan.pk),
+        "version": plan.version,
+        "barrier": plan.barrier,
+        "holes": [{key: hole[key] for key in CARD_KEYS} for hole in plan_told(plan).holes],
+    }
+
+
+def plan_beside(played: Round) -> PlanTold | None:
+    """The plan that stands beside a round."""
+    found = Plan.objects.filter(round=played).select_related("tee__course").prefetch_related("holes").first()
+    return plan_told(found) if found else None
+
+
+def plan_waiting(played: Round) -> Plan | None:
+    """A plan of the player for this day and tee, or for any day, that no round stands beside yet."""
+    held = Plan.objects.filter(
+        Q(for_day=None) | Q(for_day=played.played_on),
+        player_id=played.player_id,
+        round=None,
+        tee__set_id=played.tee.set_id,
+        created_at__date__lte=played.played_on,
+    )
+    return held.order_by("for_day", "-created_at").first()
+
+
+def rounds_beside(plan: Plan) -> list[Round]:
+    """Rounds hole by hole on the plan's tee that may have been played after it; the likeliest first."""
+    held = Round.objects.filter(player=plan.player, tee__set_id=plan.tee.set_id).whole().select_related("tee__course")
+    found = [one for one in held if plan.for_day is None or one.played_on == plan.for_day or one.pk == plan.round_id]
+    taken = set(Plan.objects.filter(player=plan.player).exclude(round=None).values_list("round_id", flat=True))
+    return [one for one in reversed(found) if one.pk not in taken or one.pk == plan.round_id]
+
+
+def kept_of(player: Player) -> Kept:
+    """All answered holes of all plans that a card stands beside."""
+    plans = Plan.objects.filter(player=player).exclude(round=None).prefetch_related("holes", "round__hole_scores")
+    return kept_or_not([_planned(plan) for plan in plans.order_by("created_at")])
+
+
+def _planned(plan: Plan) -> Sequence[PlannedHole]:
+    assert plan.round is not None
+    made = {score.number: score.strokes for score in plan.round.hole_scores.all()}
+    told = {hole["number"]: hole for hole in plan.told["holes"]}
+    found = []
+    for hole in plan.holes.all():
+        strokes = made.get(hole.number)
+        if hole.is_kept is None or strokes is None:
+            continue
+        expected = told[hole.number]["expected"]
+        found.append(PlannedHole(hole.is_kept, strokes, hole.personal_par if expected is None else expected))
+    return found

@@ -1,0 +1,150 @@
+"""Pages of plans: made by form, changed on a hole, printed, answered after the round, found from home and the round."""
+
+from datetime import date
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from league.models import Plan, Tee
+from league.services.rounds import HoleFacts, RoundFacts, post_round
+from league.web.plan_forms import HolesField, holes_words
+from tests import build
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def people() -> build.People:
+    return build.people()
+
+
+@pytest.fixture
+def tee(people: build.People) -> Tee:
+    return build.tee(build.course(people.group))
+
+
+@pytest.fixture
+def ann(people: build.People) -> Client:
+    return build.signed_in(people.ann)
+
+
+def made(ann: Client, tee: Tee, **also: str) -> Plan:
+    answer = ann.post(reverse("plan_new"), {"tee": str(tee.pk), "barrier": "100", **also})
+    assert answer.status_code == 303, answer.content.decode()
+    return Plan.objects.latest("created_at")
+
+
+def played_by(people: build.People, tee: Tee) -> str:
+    holes = tuple(HoleFacts(number=hole.number, strokes=hole.par + 1) for hole in tee.holes.all())
+    facts = RoundFacts(tee=tee, played_on=date(2026, 6, 6), holes=holes)
+    return str(post_round(player=people.ann, facts=facts, posted_by=people.ann).pk)
+
+
+def test_a_plan_is_made_by_form_with_the_wind_told_by_holes(ann: Client, tee: Tee) -> None:
+    assert b"Work it out" in ann.get(reverse("plan_new")).content
+    plan = made(ann, tee, wind_speed="moderate", ahead="1, 4, 9-11", right="2", temperature_c="8", ground="soft")
+    assert plan.conditions["wind"] == {**{str(n): "ahead" for n in (1, 4, 9, 10, 11)}, "2": "right"}
+    page = ann.get(reverse("plan", args=[plan.pk])).content.decode()
+    assert "A plan for 99" in page
+    assert "One under 100 is 99" in page
+    assert page.count('class="stance ') == 18
+    assert "The carry book is empty" in page
+    assert reverse("plan", args=[plan.pk]) in ann.get(reverse("plans")).content.decode()
+    assert reverse("plan", args=[plan.pk]) in ann.get("/").content.decode()
+
+
+@pytest.mark.parametrize(
+    ("sent", "words"),
+    [
+        ({"ahead": "1, 19"}, "Holes are numbered 1 to 18."),
+        ({"ahead": "first"}, "Write holes as 1, 4, 9-12."),
+        ({"ahead": "1", "wind_speed": ""}, "A wind has a strength."),
+        ({"ahead": "1-3", "left": "3"}, "Hole 3 stands under “Into the wind” already."),
+        ({"barrier": "20"}, "60"),
+        ({"temperature_c": "80"}, "45"),
+    ],
+)
+def test_what_needs_a_look_is_said_and_kept(ann: Client, tee: Tee, sent: dict[str, str], words: str) -> None:
+    entries = {"tee": str(tee.pk), "barrier": "100", "wind_speed": "light", **sent}
+    answer = ann.post(reverse("plan_new"), entries)
+    assert answer.status_code == 400
+    assert words in answer.content.decode()
+    assert not Plan.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("text", "numbers"),
+    [("", ()), ("3", (3,)), ("1,4, 9-11", (1, 4, 9, 10, 11)), ("1 4 9 - 10", (1, 4, 9, 10)), ("18; 2", (2, 18))],
+)
+def test_holes_as_people_write_them(text: str, numbers: tuple[int, ...]) -> None:
+    assert HolesField().clean(text) == numbers
+    assert HolesField().clean(holes_words(list(numbers))) == numbers
+
+
+def test_one_hole_by_hand(ann: Client, tee: Tee) -> None:
+    plan = made(ann, tee)
+    address = reverse("plan_hole", args=[plan.pk, 3])
+    assert "Whatever you fix, the eighteen add up to 99" in ann.get(address).content.decode()
+    sent = {"personal_par": "6", "stance": "attack", "club": "5 wood", "note": "Left of the marker.", "version": "1"}
+    answer = ann.post(address, sent)
+    assert (answer.status_code, answer["Location"]) == (303, reverse("plan", args=[plan.pk]) + "#hole-3")
+    page = ann.get(reverse("plan", args=[plan.pk])).content.decode()
+    assert "5 wood" in page
+    assert "Your choice; worked out: measured." in page
+    assert "More on hole 3, less on hole" in page
+    late = ann.post(address, {**sent, "personal_par": "5"})
+    assert late.status_code == 409
+    assert "changed meanwhile" in late.content.decode()
+    impossible = ann.post(address, {**sent, "personal_par": "20", "version": "2"})
+    assert impossible.status_code == 400
+    assert ann.get(reverse("plan_hole", args=[plan.pk, 19])).status_code == 404
+
+
+def test_worked_out_anew_by_form(ann: Client, tee: Tee) -> None:
+    plan = made(ann, tee, wind_speed="light", ahead="1, 2, 3")
+    address = reverse("plan_anew", args=[plan.pk])
+    assert 'value="1-3"' in ann.get(address).content.decode()
+    assert ann.post(address, {"barrier": "90", "version": "1"}).status_code == 303
+    plan.refresh_from_db()
+    assert (plan.barrier, plan.conditions, plan.told["last"]) == (90, {}, 89)
+
+
+def test_asked_after_the_round_and_answered(ann: Client, people: build.People, tee: Tee) -> None:
+    plan = made(ann, tee, for_day="2026-06-06")
+    Plan.objects.update(created_at="2026-06-05T20:00:00Z")
+    address = reverse("plan_kept", args=[plan.pk])
+    assert "No round of yours stands on this tee" in ann.get(address).content.decode()
+    played = played_by(people, tee)
+    assert address in ann.get(reverse("round", args=[played])).content.decode()
+    sent = {"round": played, "h1": "no", "h2": "yes", "rest_kept": "on", "version": "1"}
+    assert ann.post(address, sent).status_code == 303
+    assert "kept on 17 of 18 holes" in ann.get(reverse("round", args=[played])).content.decode()
+    assert "Kept on 17 of 18 holes." in ann.get(reverse("plan", args=[plan.pk])).content.decode()
+    mates = build.signed_in(people.ben).get(reverse("round", args=[played])).content.decode()
+    assert "kept on" not in mates
+    assert "Too few to tell" in ann.get(reverse("plans")).content.decode()
+
+
+def test_the_sheet_has_every_hole_and_the_caution(ann: Client, tee: Tee) -> None:
+    plan = made(ann, tee)
+    page = ann.get(reverse("plan_sheet", args=[plan.pk])).content.decode()
+    assert page.count('class="stance ') == 18
+    assert "Local rules and the committee go first." in page
+
+
+def test_removed_by_form(ann: Client, tee: Tee) -> None:
+    plan = made(ann, tee)
+    address = reverse("plan_remove", args=[plan.pk])
+    assert ann.get(address).status_code == 200
+    assert ann.post(address, {"version": "1"}).status_code == 303
+    assert not Plan.objects.exists()
+
+
+def test_nobody_else_finds_any_of_it(ann: Client, people: build.People, tee: Tee) -> None:
+    plan = made(ann, tee)
+    for other in (people.ben, people.cat):
+        client = build.signed_in(other)
+        for name in ("plan", "plan_sheet", "plan_anew", "plan_kept", "plan_remove"):
+            assert client.get(reverse(name, args=[plan.pk])).status_code == 404
+        assert str(plan.pk) not in client.get(reverse("plans")).content.decode()
