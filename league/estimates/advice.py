@@ -8,6 +8,7 @@ from league.estimates.clubs import PENALTIES, Meeting
 from league.estimates.plan import Advice, HoleToPlan, Known, TeeAdvice
 from league.estimates.tee_shots import Choice, best_tee_shot
 from league.estimates.tee_words import aimed, lost_in
+from league.estimates.to_the_green import advice_from
 
 
 def advice_for(known: Known) -> dict[int, Advice]:
@@ -22,7 +23,10 @@ def _on(one: HoleToPlan, known: Known) -> Advice:
         return Advice(reasons=("a club for it: its length is not known",))
     level = LEVEL_UNKNOWN if known.level is None else known.level
     choice = best_tee_shot(one.described, one.length, one.hole.par, known.carries, level, one.conditions, known.unit)
-    return Advice(tee=None if choice is None else _tee(choice))
+    if choice is None:
+        return Advice()
+    left = one.length if one.hole.par == 3 else choice.best.left
+    return Advice(tee=_tee(choice), approach=advice_from(left, one, known))
 
 
 def _tee(choice: Choice) -> TeeAdvice:
