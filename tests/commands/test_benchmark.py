@@ -107,6 +107,13 @@ def test_outlooks_are_measured_beside_a_prototype_in_one_piece():
     assert FORM.fullmatch(line)
 
 
+def test_a_whole_plan_is_measured_with_its_tee_shots():
+    _, line = run("plan")
+    assert line.startswith("plan18  ms=")
+    assert "tee_shots_ms=" in line
+    assert FORM.fullmatch(line)
+
+
 def test_a_line_names_its_passes_and_each_figure_its_spread():
     line = Line("post", [Figure("x_floor", (9.0, 10.04, 11.0), Target(at_most=12)), Figure("sql", [28])], note="ms")
     assert str(line) == "post  x_floor=10.0 (9-11, at most 12: within)  sql=28  passes=3  [ms]"

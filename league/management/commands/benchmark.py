@@ -10,7 +10,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 
-from league.management.benchmarks import apart, engine, imports, outlooks, pages, post
+from league.management.benchmarks import apart, engine, imports, outlooks, pages, plans, post
 from league.management.benchmarks.lines import Line
 from league.models import Player
 
@@ -39,6 +39,7 @@ FEW_ROUNDS = engine.Sizes(
 FEW_POSTS = post.Sizes(members=2, history=12, short_history=5, long_history=25, posts_a_pass=6, passes=2)
 FEW_ROWS = imports.Sizes(parsed=50, stored=40, players=2, passes=1)
 FEW_LINES = pages.Sizes(revisions=25, members=5)
+FEW_PLANS = plans.Sizes(passes=2)
 FEW_PLAYERS = outlooks.Sizes(players=5, rounds=12, passes=2)
 
 PARTS: Mapping[str, Part] = {
@@ -49,6 +50,7 @@ PARTS: Mapping[str, Part] = {
     "post": Part(lambda: post.post(post.Sizes()), lambda: post.post(FEW_POSTS), is_apart=True),
     "import": Part(lambda: imports.past_rounds(imports.Sizes()), lambda: imports.past_rounds(FEW_ROWS), is_apart=True),
     "forecast": Part(lambda: outlooks.forecast(outlooks.Sizes()), lambda: outlooks.forecast(FEW_PLAYERS)),
+    "plan": Part(lambda: plans.plan(plans.Sizes()), lambda: plans.plan(FEW_PLANS)),
     "dashboard": Part(
         lambda: outlooks.dashboard(outlooks.Sizes()), lambda: outlooks.dashboard(FEW_PLAYERS), is_apart=True
     ),
