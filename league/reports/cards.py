@@ -61,7 +61,7 @@ class LineTold:
     row: CardLine
     name: str
     is_own: bool
-    has_account: bool
+    in_full: bool
     holes: tuple[CardHole, ...]
 
     @property
@@ -103,6 +103,16 @@ class CardTold:
     @property
     def is_open(self) -> bool:
         return bool(self.card.state == CardState.OPEN)
+
+    @property
+    def asks_tee(self) -> bool:
+        return self.card.tee.version != self.card.tee_version
+
+    @property
+    def rows(self) -> list[tuple[CardHole, list[CardHole]]]:
+        """Each hole with what every line says of it, for a table."""
+        across = zip(*(line.holes for line in self.lines), strict=True)
+        return [(holes[0], list(holes)) for holes in across]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -164,7 +174,7 @@ def _line_told(card: Card, row: CardLine, name: str, reader: Player) -> LineTold
         )
         for hole in card.tee.in_play(card.holes_in_play).holes
     )
-    return LineTold(row=row, name=name, is_own=row.player_id == reader.pk, has_account=has_account, holes=holes)
+    return LineTold(row=row, name=name, is_own=row.player_id == reader.pk, in_full=in_full, holes=holes)
 
 
 def _mark_told(mark: CardMark, in_full: bool) -> MarkTold:

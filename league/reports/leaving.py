@@ -19,7 +19,10 @@ from league.exchange.cells import guarded
 from league.models import (
     Account,
     Barrier,
+    Card,
     CardEvent,
+    CardLine,
+    CardMark,
     CarryBook,
     Club,
     Course,
@@ -105,7 +108,7 @@ def _other_person(player: Player, field: str) -> Read:
     return read
 
 
-def _tee_name(played: Round | Plan) -> str:
+def _tee_name(played: Round | Plan | Card) -> str:
     return f"{played.tee.course.name}, {played.tee.name}"
 
 
@@ -251,6 +254,16 @@ HOLE_PLANS = _columns(
     ("note", "your note"),
     ("is_kept", "whether you kept to it, as you said afterwards"),
 )
+CARD_LINES = _columns(
+    ("id", "number of the line"),
+    ("card_id", "number of the card"),
+    ("played_on", "day at the course", lambda line: line.card.played_on),
+    ("tee", "course and tee", lambda line: _tee_name(line.card)),
+    ("holes_in_play", "18, front, back, nine, or twice round nine holes", lambda line: line.card.holes_in_play),
+    ("state", "open, waits for your yes, posted or declined"),
+    ("round_id", "number of the round that it became"),
+    ("answered_at", "when it was posted or answered"),
+)
 REVISIONS = _columns(
     ("number", "place in your ledger"),
     ("event_number", "the card event that caused it", lambda revision: revision.event.number),
@@ -303,6 +316,19 @@ DESCRIPTIONS = _columns(
 COURSES = _columns(("name", "your own course"), ("place", "where"), ("created_at", "when you entered it"))
 
 
+def _marks(player: Player) -> tuple[Column, ...]:
+    return _columns(
+        ("line_id", "number of the line"),
+        ("number", "hole"),
+        ("value", "what was written, as data; empty for a hole that was cleared"),
+        ("state", "standing, contested, replaced, or says the same as another"),
+        ("is_set_aside", "a person chose another value"),
+        ("written_by", "who wrote it", _other_person(player, "written_by")),
+        ("claimed_at", "when, by the clock of that phone"),
+        ("written_at", "when it arrived"),
+    )
+
+
 def _events(player: Player) -> tuple[Column, ...]:
     return _columns(
         ("number", "place in the order in which your cards came in"),
@@ -348,6 +374,8 @@ def tables_of(account: Account) -> list[Table]:
         ("shots", "Your measured shots.", SHOTS, Shot.objects.filter(club__book__player=player).order_by("pk")),
         ("plans", "Your plans.", PLANS, _plans(player)),
         ("hole_plans", "Your plans, hole by hole.", HOLE_PLANS, _hole_plans(player)),
+        ("card_lines", "Your lines on cards kept while playing.", CARD_LINES, _card_lines(player)),
+        ("card_marks", "What was written on those lines.", _marks(player), _card_marks(player)),
         ("card_events", "Your cards in the order they came in.", _events(player), _events_of(player)),
         ("revisions", "Your ledger.", REVISIONS, Revision.objects.filter(player=player).select_related("event")),
         ("imports", "Files of past rounds.", IMPORTS, imports.order_by("created_at")),
@@ -381,6 +409,15 @@ def _plans(player: Player) -> Iterable[Plan]:
 
 def _hole_plans(player: Player) -> Iterable[HolePlan]:
     return HolePlan.objects.filter(plan__player=player).order_by("plan__created_at", "plan_id", "number")
+
+
+def _card_lines(player: Player) -> Iterable[CardLine]:
+    rows = CardLine.objects.filter(player=player).select_related("card__tee__course")
+    return rows.order_by("card__played_on", "card__opened_at")
+
+
+def _card_marks(player: Player) -> Iterable[CardMark]:
+    return CardMark.objects.filter(line__player=player).select_related("written_by").order_by("line_id", "id")
 
 
 def _events_of(player: Player) -> Iterable[CardEvent]:

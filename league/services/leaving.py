@@ -17,6 +17,8 @@ from league.models import (
     Barrier,
     Card,
     CardEvent,
+    CardLine,
+    CardMark,
     CarryBook,
     Course,
     Erasure,
@@ -147,6 +149,10 @@ def _delete_record(player: Player) -> None:
     Revision.objects.filter(player=player).delete()
     CardEvent.objects.filter(player=player).delete()
     Round.objects.filter(player=player).delete()
+    CardLine.objects.filter(player=player).delete()
+    Card.objects.filter(opened_by=player).update(opened_by=None)
+    CardMark.objects.filter(written_by=player).update(written_by=None)
+    Card.objects.exclude(lines__player__account__isnull=False).filter(opened_by=None).delete()
     RoundImport.objects.filter(Q(player=player) | Q(made_by=player, group=None)).delete()
     for imported in RoundImport.objects.filter(Q(group__memberships__player=player) | Q(group=None)).distinct():
         others = [row for row in imported.rows if row.get("player") != str(player.pk)]

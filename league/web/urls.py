@@ -16,6 +16,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("league.web.imports")),
     path("", include("league.web.plans")),
     path("", include("league.web.offline")),
+    path("", include("league.web.cards")),
     path("", include("league.web.carries")),
     path("", include("league.web.shots")),
 ]

@@ -541,6 +541,23 @@ round_attest cat                  GET    404  404  404  404  404  404  404  403 
 round_attest cat                  POST   404  404  404  404  404  404  404  403  404  401
 round_attest rex                  GET    404  404  404  404  404  404  403  404  404  401
 round_attest rex                  POST   404  404  404  404  404  404  403  404  404  401
+cards                             GET    200  200  200  200  200  200  200  200  404  401
+card_open                         GET    200  200  200  200  200  200  200  200  404  401
+card_open                         POST   303  303  303  303  303  404  404  404  404  401
+card_page                         GET    200  404  200  404  404  404  404  404  404  401
+card_page                         POST   303  404  303  404  404  404  404  404  404  401
+card_page sent                    GET    200  404  200  404  404  404  404  404  404  401
+card_page sent                    POST   303  404  303  404  404  404  404  404  404  401
+card_settle                       POST   303  404  303  404  404  404  404  404  404  401
+card_settle sent                  POST   409  404  409  404  404  404  404  404  404  401
+card_send                         GET    200  404  200  404  404  404  404  404  404  401
+card_send                         POST   409  404  303  404  404  404  404  404  404  401
+card_send sent                    GET    200  404  200  404  404  404  404  404  404  401
+card_send sent                    POST   303  404  303  404  404  404  404  404  404  401
+card_answer                       GET    303  404  303  404  404  404  404  404  404  401
+card_answer                       POST   303  404  303  404  404  404  404  404  404  401
+card_answer sent                  GET    303  404  200  404  404  404  404  404  404  401
+card_answer sent                  POST   303  404  303  404  404  404  404  404  404  401
 home                              GET    200  200  200  200  200  200  200  200  404  303
 ledger                            GET    200  200  200  200  200  404  404  404  404  401
 ledger gus                        GET    200  200  200  200  200  404  404  404  404  401

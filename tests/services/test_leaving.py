@@ -1,6 +1,7 @@
 """What is left of a person when the days are over, and what is not."""
 
 from datetime import date, timedelta
+from uuid import uuid4
 
 import pytest
 from django.db import DatabaseError
@@ -10,7 +11,9 @@ from league import tasks
 from league.models import (
     Account,
     AuditEntry,
+    Card,
     CardEvent,
+    CardMark,
     CarryBook,
     Club,
     Erasure,
@@ -32,7 +35,7 @@ from league.models import (
 from league.reports.leaving import tables_of
 from league.reports.members import names_in
 from league.rules.described import Described
-from league.services import leaving, members, tokens
+from league.services import cards, leaving, members, tokens
 from league.services.descriptions import Description, describe_hole
 from league.services.rounds import RoundFacts, post_round
 from tests import build
@@ -198,3 +201,39 @@ def test_described_holes_stay_with_the_group_without_a_name(people: build.People
     leaving.erase_due(now=days_later(8))
     stays = HoleDescription.objects.get()
     assert (stays.described["green_depth"], stays.written_by) == (28, None)
+
+
+def card_of(people: build.People, scorer: Player, *players: Player) -> Card:
+    tee = build.tee(build.course(people.group, f"Links {Card.objects.count()}"))
+    opening = cards.Opening(
+        client_id=uuid4(),
+        tee=tee,
+        tee_version=1,
+        holes_in_play="18",
+        played_on=date(2026, 7, 4),
+        players=players,
+    )
+    card = cards.open_card(opener=scorer, opening=opening)
+    for line in card.lines.all():
+        mark = cards.Written(client_id=uuid4(), line=line.pk, number=1, value={"strokes": 5, "putts": 2})
+        cards.write_marks(card=card, writer=scorer, device=uuid4(), marks=[mark])
+    return card
+
+
+def test_lines_of_cards_go_with_their_player_and_cards_of_nobody_go_too(people: build.People) -> None:
+    shared = card_of(people, people.ann, people.ann, people.dan)
+    card_of(people, people.ann, people.ann, people.eve)
+    leaving.ask_to_erase(account=people.ann.account)
+    leaving.erase_due(now=days_later(8))
+    assert Card.objects.get() == shared
+    kept = CardMark.objects.get()
+    assert (kept.line.player, kept.written_by, kept.line.card.opened_by) == (people.dan, None, None)
+
+
+def test_own_lines_of_cards_are_in_the_archive(people: build.People) -> None:
+    card_of(people, people.dan, people.ann, people.dan)
+    taken = {table.name: table.plain() for table in tables_of(people.ann.account)}
+    assert [(row["tee"], row["state"]) for row in taken["card_lines"]] == [("Links 0, Heron", "open")]
+    assert [(row["number"], row["value"], row["written_by"]) for row in taken["card_marks"]] == [
+        (1, {"strokes": 5, "putts": 2}, "Dan")
+    ]

@@ -15,6 +15,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from league.exchange import courses_json
+from league.management.demo_cards import write_cards
 from league.management.demo_carries import write_books
 from league.management.demo_descriptions import correct_holes
 from league.management.demo_journal import write_journal
@@ -71,6 +72,7 @@ def load(season: Season, sign_ins: dict[str, dict[str, str]]) -> None:
     write_books(season, loading.players)
     write_journal(loading.players)
     plan_rounds(loading.players, season.last_saturday + timedelta(days=7))
+    write_cards(loading.players, season.last_saturday)
 
 
 class Loading:

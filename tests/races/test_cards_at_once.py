@@ -1,0 +1,95 @@
+"""Several phones on one card at the same moment: real threads, real commits, both databases."""
+
+from datetime import date
+from functools import partial
+from uuid import uuid4
+
+import pytest
+
+from league.models import Card, CardMark, Round, Tee
+from league.services import cards
+from league.services.cards import Opening, Sending, Written
+from league.services.errors import Refused
+from tests import build
+from tests.races.test_rounds_at_once import all_at_once, record_is_sound
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+@pytest.fixture
+def people() -> build.People:
+    return build.people()
+
+
+@pytest.fixture
+def tee(people: build.People) -> Tee:
+    return build.tee(build.course(people.group))
+
+
+def opening(people: build.People, tee: Tee) -> Opening:
+    return Opening(
+        client_id=uuid4(),
+        tee=tee,
+        tee_version=tee.version,
+        holes_in_play="18",
+        played_on=date(2026, 7, 4),
+        players=(people.ann, people.dan, people.eve),
+    )
+
+
+def whole_line(card: Card, place: int, strokes: int = 5) -> list[Written]:
+    line = card.lines.get(place=place).pk
+    return [Written(client_id=uuid4(), line=line, number=n, value={"strokes": strokes}) for n in range(1, 19)]
+
+
+def test_a_card_that_is_opened_six_times_at_once_is_one(people: build.People, tee: Tee) -> None:
+    told = opening(people, tee)
+    made = all_at_once([lambda: cards.open_card(opener=people.ann, opening=told).pk for _ in range(6)])
+    assert len(set(made)) == Card.objects.count() == 1
+
+
+def test_two_phones_that_write_every_hole_lose_nothing(people: build.People, tee: Tee) -> None:
+    card = cards.open_card(opener=people.ann, opening=opening(people, tee))
+    batches = [
+        (people.ann, whole_line(card, 2)),
+        (people.dan, whole_line(card, 2, 6)),
+        (people.dan, whole_line(card, 1)),
+    ]
+    acts = [
+        partial(cards.write_marks, card=card, writer=writer, device=uuid4(), marks=marks)
+        for writer, marks in [*batches, *batches]
+    ]
+    all_at_once(acts)
+    assert CardMark.objects.count() == 54
+    assert CardMark.objects.filter(line__place=2, state="contested").count() == 36
+    assert CardMark.objects.filter(line__place=1, state="standing").count() == 18
+
+
+def test_sending_at_once_from_two_phones_and_writing_meanwhile(people: build.People, tee: Tee) -> None:
+    """Each player's line becomes one round, or waits; what was written came before or was refused, never half."""
+    card = cards.open_card(opener=people.ann, opening=opening(people, tee))
+    for place in (1, 2, 3):
+        cards.write_marks(card=card, writer=people.ann, device=uuid4(), marks=whole_line(card, place))
+    line = card.lines.get(place=2).pk
+    late = Written(client_id=uuid4(), line=line, number=1, value={"strokes": 5, "putts": 2})
+
+    def writes() -> str:
+        try:
+            cards.write_marks(card=card, writer=people.dan, device=uuid4(), marks=[late])
+        except Refused as refused:
+            return refused.code
+        return "stored"
+
+    def sends(player: object) -> str:
+        return cards.send_card(card=card, sender=player, sending=Sending()).state  # type: ignore[arg-type]
+
+    came_to = all_at_once([lambda: sends(people.ann), lambda: sends(people.dan), lambda: sends(people.ann), writes])
+    assert came_to[3] in ("stored", "card_sent")
+    assert CardMark.objects.count() == 54 + (came_to[3] == "stored")
+    assert Round.objects.filter(player=people.ann).count() == Round.objects.filter(player=people.eve).count() == 1
+    his = card.lines.get(place=2)
+    assert his.state in ("posted", "waits")
+    assert Round.objects.filter(player=people.dan).count() == (his.state == "posted")
+    assert Card.objects.get().state == "sent"
+    assert record_is_sound(people.ann)
+    assert record_is_sound(people.eve)

@@ -1,0 +1,102 @@
+"""Cards by page, without script: opened, written hole by hole, settled, sent in, answered."""
+
+from uuid import uuid4
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from league.models import Card, CardMark, Player, Round, Tee
+from league.services import cards
+from league.services.cards import Written
+from tests import build
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def people() -> build.People:
+    return build.people()
+
+
+@pytest.fixture
+def tee(people: build.People) -> Tee:
+    return build.tee(build.course(people.group))
+
+
+def opened(client: Client, tee: Tee, *players: Player) -> Card:
+    entries = {"tee": tee.pk, "holes_in_play": "18", "played_on": "2026-07-04", "players": [one.pk for one in players]}
+    assert client.post(reverse("card_open"), entries).status_code == 303
+    return Card.objects.latest("opened_at")
+
+
+def fill(card: Card, writer: Player, place: int) -> None:
+    line = card.lines.get(place=place)
+    value = {"strokes": 5, "putts": 2}
+    marks = [Written(client_id=uuid4(), line=line.pk, number=number, value=value) for number in range(1, 19)]
+    cards.write_marks(card=card, writer=writer, device=uuid4(), marks=marks)
+
+
+def test_a_card_is_kept_hole_by_hole(people: build.People, tee: Tee) -> None:
+    ann = build.signed_in(people.ann)
+    card = opened(ann, tee, people.ann, people.dan)
+    page = reverse("card_page", args=[card.pk])
+    answer = ann.post(page, {"hole": "1", "strokes_1": "5", "putts_1": "2", "strokes_2": "6"})
+    assert (answer.status_code, answer["Location"]) == (303, f"{page}?hole=2")
+    shown = ann.get(f"{page}?hole=1").content.decode()
+    assert 'name="strokes_1" value="5"' in shown
+    over = str(CardMark.objects.get(line__place=1).client_id)
+    assert over in shown
+    ann.post(page, {"hole": "1", "strokes_1": "7", "over_1": over, "strokes_2": "6"})
+    marks = CardMark.objects.filter(line__place=1, state="standing")
+    assert [mark.value for mark in marks] == [{"strokes": 7}]
+    assert CardMark.objects.filter(line__place=2).count() == 1
+    assert ann.post(page, {"hole": "2", "strokes_1": "sixty"}).status_code == 400
+
+
+def test_two_values_are_shown_and_one_is_taken(people: build.People, tee: Tee) -> None:
+    ann, dan = build.signed_in(people.ann), build.signed_in(people.dan)
+    card = opened(ann, tee, people.ann, people.dan)
+    page = reverse("card_page", args=[card.pk])
+    ann.post(page, {"hole": "1", "strokes_2": "5"})
+    dan.post(page, {"hole": "1", "strokes_2": "6"})
+    assert "was written differently" in ann.get(page).content.decode()
+    assert ann.post(reverse("card_send", args=[card.pk]), {"not_played_reason": ""}).status_code == 409
+    chosen = CardMark.objects.get(written_by=people.dan).client_id
+    pressed = ann.post(reverse("card_settle", args=[card.pk]), {"place": "2", "hole": "1", "mark": str(chosen)})
+    assert pressed.status_code == 303
+    assert "was written differently" not in ann.get(page).content.decode()
+
+
+def test_a_line_that_waits_is_on_the_front_page_until_it_is_answered(people: build.People, tee: Tee) -> None:
+    ann, dan = build.signed_in(people.ann), build.signed_in(people.dan)
+    card = opened(ann, tee, people.ann, people.dan)
+    fill(card, people.ann, 1)
+    fill(card, people.ann, 2)
+    assert ann.post(reverse("card_send", args=[card.pk]), {"not_played_reason": ""}).status_code == 303
+    answer = reverse("card_answer", args=[card.pk])
+    for page in ("/", reverse("cards")):
+        assert answer in dan.get(page).content.decode()
+        assert answer not in ann.get(page).content.decode()
+    assert "90 strokes" in dan.get(answer).content.decode()
+    assert dan.post(answer, {"answer": "post", "not_played_reason": ""}).status_code == 303
+    assert Round.objects.get(player=people.dan).gross == 90
+    assert answer not in dan.get("/").content.decode()
+
+
+def test_a_no_makes_no_round(people: build.People, tee: Tee) -> None:
+    ann, dan = build.signed_in(people.ann), build.signed_in(people.dan)
+    card = opened(ann, tee, people.dan)
+    fill(card, people.ann, 1)
+    ann.post(reverse("card_send", args=[card.pk]), {"not_played_reason": ""})
+    assert dan.post(reverse("card_answer", args=[card.pk]), {"answer": "decline"}).status_code == 303
+    assert not Round.objects.exists()
+
+
+def test_what_the_rules_ask_for_is_said_on_the_page(people: build.People, tee: Tee) -> None:
+    ann = build.signed_in(people.ann)
+    card = opened(ann, tee, people.ann)
+    send = reverse("card_send", args=[card.pk])
+    answer = ann.post(send, {"not_played_reason": ""})
+    assert answer.status_code == 400
+    assert "Nothing is written on this card yet." in answer.content.decode()
