@@ -5,6 +5,7 @@ from typing import Any
 from uuid import UUID, uuid4, uuid5
 
 from django.contrib import messages
+from django.core.exceptions import BadRequest
 from django.forms import Form
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -84,6 +85,8 @@ def card_page(request: HttpRequest, card_id: str) -> HttpResponse:
     card = access.card_for(account_of(request), card_id)
     told = told_of(request, card)
     number = _number(request, told)
+    if request.method == "POST" and request.POST.get("hole") != str(number):
+        raise BadRequest("which hole was written is not said")
     form = HoleForm(told, number, request.POST or None)
     page: dict[str, Any] = {"told": told, "number": number, "holes": told.rows, **_beside(told, number)}
     if request.method != "POST" or not form.is_valid():
@@ -175,12 +178,17 @@ def card_answer(request: HttpRequest, card_id: str) -> HttpResponse:
     card = access.card_for(account_of(request), card_id)
     told = told_of(request, card)
     mine = next((line for line in told.lines if line.is_own), None)
-    if mine is None or mine.row.state == LineState.OPEN:
+    if mine is None:
+        raise Http404
+    if mine.row.state == LineState.OPEN:
         return see_other(reverse("card_page", args=[card.pk]))
     form = SendForm(request.POST or None, asks_tee=told.asks_tee)
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "league/card_answer.html", form, told=told, mine=mine)
-    is_yes = request.POST.get("answer") == "post"
+    if request.POST.get("answer") not in ("post", "decline"):
+        form.add_error(None, "Say yes or no.")
+        return form_shown(request, "league/card_answer.html", form, told=told, mine=mine)
+    is_yes = request.POST["answer"] == "post"
 
     def act() -> str:
         line = access.card_line_to_answer(account_of(request), str(card.pk), str(mine.row.pk))

@@ -556,8 +556,8 @@ card_send sent                    GET    200  404  200  404  404  404  404  404 
 card_send sent                    POST   303  404  303  404  404  404  404  404  404  401
 card_answer                       GET    303  404  303  404  404  404  404  404  404  401
 card_answer                       POST   303  404  303  404  404  404  404  404  404  401
-card_answer sent                  GET    303  404  200  404  404  404  404  404  404  401
-card_answer sent                  POST   303  404  303  404  404  404  404  404  404  401
+card_answer sent                  GET    404  404  200  404  404  404  404  404  404  401
+card_answer sent                  POST   404  404  303  404  404  404  404  404  404  401
 home                              GET    200  200  200  200  200  200  200  200  404  303
 ledger                            GET    200  200  200  200  200  404  404  404  404  401
 ledger gus                        GET    200  200  200  200  200  404  404  404  404  401

@@ -80,9 +80,13 @@ NOTHING_NEEDED = (
     "carry_book_change",
     "carry_book_unit",
     "starter_set",
+    "card_page",
+    "card_settle",
+    "card_send",
+    "card_answer",
 )
 """Buttons, and forms in which every field may stay empty."""
-OPEN_TO_ALL = {"tee_change": "unused", "course_change": "unplayed"}
+OPEN_TO_ALL = {"tee_change": "unused", "course_change": "unplayed", "card_answer": "sent"}
 """The row of which every field can be changed."""
 
 
