@@ -9,10 +9,10 @@ from league.reports.plans import material_for
 from league.services import outlooks, plans
 from league.services.plans import HoleChange, PlanFacts
 
-PLANNERS = {"nuala": 90, "tomoko": 100}
+PLANNERS = {"nuala": 90, "tomoko": 90}
 """Whoever plans, and the barrier."""
 PAST = 7
-KEEPS = 0.7
+KEEPS = 0.75
 NEXT_DAY = plans.conditions_of(
     temperature_c=11,
     wind_speed="moderate",
@@ -49,5 +49,5 @@ def _answer(plan: Plan, played: Round, rng: Random) -> None:
     answers: dict[int, bool | None] = {}
     for hole in plan.told["holes"]:
         went_badly = made.get(hole["number"], 0) > hole["personal_par"] + 1
-        answers[hole["number"]] = rng.random() < KEEPS - 0.3 * went_badly
+        answers[hole["number"]] = rng.random() < KEEPS - 0.45 * went_badly
     plans.answer_kept(plan=plan, played=played, answers=answers)
