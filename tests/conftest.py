@@ -2,12 +2,15 @@ import os
 import shutil
 from collections.abc import Iterator
 
+import hypothesis
 import pytest
 from django.conf import settings
 
 from tests import build, servers
 
 PART = os.environ.get("TEST_PART")
+hypothesis.settings.register_profile("suite", deadline=None)  # Four parts share two cores: an example may wait.
+hypothesis.settings.load_profile("suite")
 
 
 def pytest_configure() -> None:

@@ -76,14 +76,15 @@ def _gain(rounds: Sequence[Sequence[PlannedHole]]) -> Estimate:
 
 
 def _words(gain: Estimate) -> str:
-    low, high = sorted((gain.low, gain.high))
-    span = f"between {_signed(low)} and {_signed(high)} of a stroke a hole"
     caution = "A plan is left most often when things go wrong, so part of this is not the plan."
+    low, high = sorted((gain.low, gain.high))
     if low <= 0 <= high:
+        span = f"between {_signed(low)} and {_signed(high)} of a stroke a hole"
         return f"Kept or not makes no difference that shows yet: {span}. {caution}"
-    if gain.value > 0:
-        return f"Where the plan was kept you needed {gain.value:.2f} less a hole, {span}. {caution}"
-    return f"Where the plan was kept you needed {-gain.value:.2f} more a hole, {span}. {caution}"
+    least, most = sorted((abs(low), abs(high)))
+    less = "less" if gain.value > 0 else "more"
+    span = f"between {least:.2f} and {most:.2f}"
+    return f"Where the plan was kept you needed {abs(gain.value):.2f} strokes {less} a hole, {span}. {caution}"
 
 
 def _signed(value: float) -> str:

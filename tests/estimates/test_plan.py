@@ -135,7 +135,9 @@ def test_a_gain_by_hand() -> None:
     told = kept_or_not([one] * 5)
     assert told.gain is not None
     assert (told.gain.value, told.gain.low, told.gain.high, told.gain.n) == (1.0, 1.0, 1.0, 5)
-    assert told.words.startswith("Where the plan was kept you needed 1.00 less a hole")
+    assert told.words.startswith("Where the plan was kept you needed 1.00 strokes less a hole, between 1.00 and 1.00.")
+    worse = [PlannedHole(not hole.kept, hole.strokes, hole.expected) for hole in one]
+    assert kept_or_not([worse] * 5).words.startswith("Where the plan was kept you needed 1.00 strokes more a hole")
 
 
 def test_the_interval_holds_the_truth_about_nineteen_times_in_twenty() -> None:
