@@ -20,7 +20,7 @@ from league.services import plans
 from league.services.errors import Refused, Stale
 from league.services.rounds import today_at
 from league.web.doors import account_of, form_page, player_of, signed_in
-from league.web.forms import SeenForm, form_shown, see_other, send_once
+from league.web.forms import form_shown, see_other, send_once
 from league.web.plan_forms import AnewForm, DayForm, HoleForm, KeptForm, PlanForm, entries_of
 from league.web.rounds import chosen_tee, tees_of
 
@@ -227,7 +227,7 @@ def plan_kept(request: HttpRequest, plan_id: str) -> HttpResponse:
 def plan_remove(request: HttpRequest, plan_id: str) -> HttpResponse:
     plan = access.own_plan(account_of(request), plan_id)
     if request.method != "POST":
-        return form_shown(request, "league/plan_remove.html", SeenForm(initial={"version": plan.version}), plan=plan)
+        return render(request, "league/plan_remove.html", {"plan": plan})
     plans.remove_plan(plan=plan)
     messages.success(request, "The plan is gone. Your rounds stay as they are.")
     return see_other(reverse("plans"))

@@ -261,7 +261,6 @@ def typed(world: World) -> dict[str, dict[str, Any]]:
         "plan_hole": {"personal_par": "6", "stance": "protect", "version": "2"},
         "plan_anew": {"barrier": "99", "version": "2"},
         "plan_kept": {"round": world.ids["round of ann"], "h1": "yes", "h2": "no", "version": "2"},
-        "plan_remove": {"version": "2"},
         "barrier_new": {"score": 89},
         "carry_book_change": {"liked_distance": "90", "from_rough": "One club more."},
         "carry_book_unit": {"length_unit": "metres"},

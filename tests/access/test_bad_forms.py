@@ -84,6 +84,7 @@ NOTHING_NEEDED = (
     "card_settle",
     "card_send",
     "card_answer",
+    "plan_hole",
 )
 """Buttons, and forms in which every field may stay empty."""
 OPEN_TO_ALL = {"tee_change": "unused", "course_change": "unplayed", "card_answer": "sent"}
