@@ -78,7 +78,7 @@ def test_an_answer_that_got_lost_stores_nothing_twice(browser: Browser, links: C
             held.go_on()
         held.says("Stored")
         held.page.get_by_role("button", name="Send the card").click()
-        expect(held.page.get_by_role("heading", name="Sent")).to_be_visible(timeout=15_000)
+        expect(held.page.get_by_role("heading", name="Sent", exact=True)).to_be_visible(timeout=15_000)
         assert held.waiting() == 0
     assert lost == ["cards", "marks", "send"]
     assert all(len(signal.posts(kind)) >= 2 for kind in lost)

@@ -124,7 +124,7 @@ def test_a_tee_that_changed_meanwhile_is_told_with_both_versions(two: Two) -> No
     told = "When the card was opened: course rating 72.1, slope rating 128, par 72. Now: course rating 73.5, slope"
     expect(two.ann.page.get_by_text(told)).to_be_visible(timeout=15_000)
     two.ann.page.get_by_role("button", name="Send it with the tee as it is now").click()
-    expect(two.ann.page.get_by_role("heading", name="Sent")).to_be_visible(timeout=15_000)
+    expect(two.ann.page.get_by_role("link", name="Your round")).to_be_visible(timeout=15_000)
     [played] = Stored(two.people.ann).get("rounds/")["results"]
     assert played["gross"] == 90
 
