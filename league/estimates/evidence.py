@@ -21,6 +21,8 @@ from league.estimates.estimate import Estimate
 from league.estimates.holes import Expected, Result
 
 FEWEST_ROUNDS = 100
+FEWEST_PLAYERS = 3
+"""Of a smaller group nothing is told: it would tell of single people."""
 FEWEST_EACH = 60
 """Bad holes with a reset, and as many without, under which nothing is said. At a spread of 1.1 strokes about half a
 stroke would be noticed four times in five from 76 of each; under 60 hardly anything would be."""

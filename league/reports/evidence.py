@@ -4,10 +4,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from league.estimates.estimate import Estimate
-from league.estimates.evidence import FEWEST_ROUNDS, CarryOver
+from league.estimates.evidence import FEWEST_PLAYERS, FEWEST_ROUNDS, CarryOver
 from league.models import Group, GroupEvidence
-
-FEWEST_PLAYERS = 3
 
 
 @dataclass(frozen=True)
@@ -22,10 +20,6 @@ class GroupCarryOver:
     @property
     def effect(self) -> Estimate | None:
         return self.found.effect if self.found else None
-
-    @property
-    def is_enough(self) -> bool:
-        return self.n_rounds >= FEWEST_ROUNDS and self.n_players >= FEWEST_PLAYERS and self.found is not None
 
     @property
     def verdict(self) -> str:

@@ -8,12 +8,10 @@ from uuid import UUID
 from django.db import transaction
 from django.utils import timezone
 
-from league.estimates.evidence import carry_over, residuals
+from league.estimates.evidence import FEWEST_PLAYERS, carry_over, residuals
 from league.estimates.holes import Result, expected
 from league.models import Group, GroupEvidence, HolesInPlay, Membership, Round
 
-FEWEST_PLAYERS = 3
-"""Of fewer nothing is told: it would tell of single people."""
 MOST_ROUNDS = 1_000
 """The latest of the group: shuffling more takes long and tells hardly more."""
 
