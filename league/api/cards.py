@@ -1,11 +1,11 @@
-"""Cards while they are played: opened and written on by phones that may be offline, settled, sent in, answered."""
+"""Cards while they are played: opened by phones that may be offline, read, dropped."""
 
 from typing import Any
 from uuid import UUID
 
 from django.http import Http404
 from django.urls import URLPattern, URLResolver, path
-from drf_spectacular.utils import extend_schema, extend_schema_field
+from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -15,7 +15,7 @@ from league.api import fields, paging
 from league.api.base import Answer, Endpoint, tagged
 from league.api.errors import FieldError, Problem, invalid
 from league.api.rounds import NoteOut
-from league.models import Card, CardState, HolesInPlay, LengthUnit, LineState, NotPlayedReason, Player, Tee
+from league.models import Card, CardState, HolesInPlay, LengthUnit, LineState, Player, Tee
 from league.models.barriers import HIGHEST_BARRIER, LOWEST_BARRIER
 from league.reports.cards import (
     CardKit,
@@ -29,9 +29,7 @@ from league.reports.cards import (
     with_lines,
 )
 from league.services import cards
-from league.services.cards import LateMarks, Opening, Sending, Written
-
-MOST_MARKS = 200
+from league.services.cards import Opening
 
 
 class Players(serializers.ListField):
@@ -52,74 +50,6 @@ class CardIn(fields.Strict):
     order_in_day = fields.Whole(1, 9, required=False)
     group = fields.Id(required=False, allow_null=True)
     players = Players(help_text="Yourself, mates with an account, guests whose cards you keep; in the order of lines.")
-
-
-class ValueIn(fields.Strict):
-    """What is known of a hole; null and left out are the same."""
-
-    strokes = fields.Whole(1, 99, required=False, allow_null=True, help_text="Penalty strokes included.")
-    picked_up = fields.Flag(required=False)
-    putts = fields.Whole(0, 99, required=False, allow_null=True)
-    penalties = fields.Whole(0, 99, required=False, allow_null=True)
-    first_putt_beyond_20ft = fields.Flag(required=False, allow_null=True)
-    strokes_from_60 = fields.Whole(0, 99, required=False, allow_null=True)
-    recovery = fields.Flag(required=False, allow_null=True)
-
-
-@extend_schema_field({"type": "string", "format": "date-time", "maxLength": 40})
-class Moment(serializers.DateTimeField):
-    """A moment with its offset from UTC, such as 2026-07-01T09:30:00Z."""
-
-    def to_internal_value(self, value: Any) -> Any:
-        if not isinstance(value, str):
-            raise serializers.ValidationError("Write the moment as 2026-07-01T09:30:00Z.", code="date")
-        try:
-            return super().to_internal_value(value)
-        except (serializers.ValidationError, OverflowError, ValueError):
-            raise serializers.ValidationError("Write the moment as 2026-07-01T09:30:00Z.", code="date") from None
-
-
-class MarkIn(fields.Strict):
-    client_id = fields.Id(help_text="Made at the tap. A mark that arrives again is one.")
-    line = fields.Id()
-    number = fields.Whole(1, 18)
-    over = fields.Id(required=False, allow_null=True, help_text="The mark that the phone showed when it was written.")
-    value = ValueIn(required=False, allow_null=True)
-    claimed_at = Moment(required=False, allow_null=True, help_text="The phone's clock: shown, never believed.")
-
-
-class Marks(serializers.ListField):
-    child = MarkIn()
-
-    def to_internal_value(self, data: Any) -> list[Any]:
-        if isinstance(data, list) and not 1 <= len(data) <= MOST_MARKS:
-            raise serializers.ValidationError(f"Send 1 to {MOST_MARKS} marks at once.", code="list_length")
-        return super().to_internal_value(data)
-
-
-class MarksIn(fields.Strict):
-    device = fields.Id(help_text="Made once on each phone.")
-    marks = Marks()
-
-
-class SettlementIn(fields.Strict):
-    line = fields.Id()
-    number = fields.Whole(1, 18)
-    mark = fields.Id(help_text="One of the contested marks.")
-
-
-class Confirmed(serializers.ListField):
-    child = fields.Choice([cards.TEE_CHANGED])
-
-
-class SendIn(fields.Strict):
-    confirm = Confirmed(required=False, help_text="What was refused by this code and has been looked at.")
-    tee = fields.Id(required=False, allow_null=True, help_text="Another tee with the same holes.")
-    not_played_reason = fields.Choice(["", *NotPlayedReason.values], required=False)
-
-
-class LineAnswerIn(SendIn):
-    answer = fields.Choice(["post", "decline"])
 
 
 class ValueOut(serializers.Serializer[Any]):
@@ -346,7 +276,7 @@ def _tee_out(tee: Tee) -> dict[str, Any]:
     }
 
 
-def _unknown(field: str) -> Problem:
+def unknown(field: str) -> Problem:
     return invalid([FieldError(field, "id", "Send the id of something you can see.")])
 
 
@@ -365,14 +295,7 @@ class CardEndpoint(Endpoint):
         try:
             return access.tee_for(self.account, tee_id)
         except Http404:
-            raise _unknown("tee") from None
-
-    def sending(self, sent: dict[str, Any]) -> Sending:
-        return Sending(
-            confirmed=frozenset(sent.get("confirm", ())),
-            tee=self.tee_in_body(sent.get("tee")),
-            not_played_reason=sent.get("not_played_reason", ""),
-        )
+            raise unknown("tee") from None
 
 
 class Cards(CardEndpoint):
@@ -402,11 +325,11 @@ class Cards(CardEndpoint):
         try:
             tee = access.tee_for(self.account, sent["tee"])
         except Http404:
-            raise _unknown("tee") from None
+            raise unknown("tee") from None
         try:
             group = access.group_for(self.account, sent["group"]).group if sent.get("group") else None
         except Http404:
-            raise _unknown("group") from None
+            raise unknown("group") from None
         return Opening(
             client_id=sent["client_id"],
             tee=tee,
@@ -455,93 +378,8 @@ class CardDetail(CardEndpoint):
         return Response(status=204)
 
 
-class CardMarks(CardEndpoint):
-    @extend_schema(request=MarksIn, responses={200: CardOut})
-    def post(self, request: Request, card_id: UUID) -> Response:
-        """Marks from one phone, in the order they were made. A mark arrives once; a bad batch stores nothing.
-
-        409 `card_sent` and `card_dropped` name in `late` the marks that came after the line was closed.
-        """
-        card = access.card_for(self.account, card_id)
-        sent = self.read(MarksIn)
-        marks = [Written(**{"value": None, **mark}) for mark in sent["marks"]]
-
-        def act() -> Answer:
-            try:
-                fresh = cards.write_marks(
-                    card=card, writer=access.own_player(self.account), device=sent["device"], marks=marks
-                )
-            except LateMarks as late:
-                raise self._late(late) from None
-            return self.answered(fresh)
-
-        return self.once(request, act)
-
-    def _late(self, late: LateMarks) -> Problem:
-        came = self.payload()["marks"]
-        errors = [
-            FieldError(f"marks.{place}", late.code, "This came after the line was closed.") for place in late.places
-        ]
-        return Problem(late.code, late.message, errors, members={"late": [came[place] for place in late.places]})
-
-
-class CardSettlements(CardEndpoint):
-    @extend_schema(request=SettlementIn, responses={200: CardOut})
-    def post(self, request: Request, card_id: UUID) -> Response:
-        """Choose one of the contested marks of a hole."""
-        card = access.card_for(self.account, card_id)
-        sent = self.read(SettlementIn)
-        line = card.lines.filter(pk=sent["line"]).first()
-        if line is None:
-            raise _unknown("line")
-
-        def act() -> Answer:
-            fresh = cards.settle_hole(
-                card=card,
-                line=line,
-                number=sent["number"],
-                mark=sent["mark"],
-                settled_by=access.own_player(self.account),
-            )
-            return self.answered(fresh)
-
-        return self.once(request, act)
-
-
-class CardSend(CardEndpoint):
-    @extend_schema(request=SendIn, responses={200: CardOut})
-    def post(self, request: Request, card_id: UUID) -> Response:
-        """Send in your line; whoever opened the card sends all lines that are open.
-
-        Your own line and those of guests become rounds. Lines of players with an account wait for their yes.
-        """
-        card = access.card_for(self.account, card_id)
-        sending = self.sending(self.read(SendIn))
-        me = access.own_player(self.account)
-        return self.once(request, lambda: self.answered(cards.send_card(card=card, sender=me, sending=sending)))
-
-
-class CardAnswer(CardEndpoint):
-    @extend_schema(request=LineAnswerIn, responses={200: CardOut})
-    def post(self, request: Request, card_id: UUID, line_id: UUID) -> Response:
-        """Your own yes or no to the line that a scorer sent in for you."""
-        line = access.card_line_to_answer(self.account, card_id, line_id)
-        sent = self.read(LineAnswerIn)
-        sending, me = self.sending(sent), access.own_player(self.account)
-        is_yes = sent["answer"] == "post"
-
-        def act() -> Answer:
-            return self.answered(cards.answer_line(line=line, player=me, post=is_yes, sending=sending))
-
-        return self.once(request, act)
-
-
 urlpatterns: list[URLPattern | URLResolver] = [
     path("cards/", Cards.as_view(), name="api-cards"),
     path("cards/kit/", CardKitDetail.as_view(), name="api-card-kit"),
     path("cards/<uuid:card_id>/", CardDetail.as_view(), name="api-card"),
-    path("cards/<uuid:card_id>/marks/", CardMarks.as_view(), name="api-card-marks"),
-    path("cards/<uuid:card_id>/settlements/", CardSettlements.as_view(), name="api-card-settlements"),
-    path("cards/<uuid:card_id>/send/", CardSend.as_view(), name="api-card-send"),
-    path("cards/<uuid:card_id>/lines/<uuid:line_id>/answer/", CardAnswer.as_view(), name="api-card-answer"),
 ]

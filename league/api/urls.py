@@ -5,6 +5,8 @@ from django.urls import URLPattern, URLResolver, include, path, re_path
 from league.api import (
     accounts,
     barriers,
+    card_lines,
+    card_marks,
     cards,
     carries,
     courses,
@@ -37,6 +39,8 @@ NOUNS: list[list[URLPattern | URLResolver]] = [
     plans.urlpatterns,
     rounds.urlpatterns,
     cards.urlpatterns,
+    card_marks.urlpatterns,
+    card_lines.urlpatterns,
     handicaps.urlpatterns,
     imports.urlpatterns,
     practice.urlpatterns,

@@ -5,8 +5,10 @@ from datetime import date
 from uuid import NAMESPACE_OID, UUID, uuid5
 
 from league.models import Card, Player, Tee
-from league.services import cards
-from league.services.cards import Opening, Sending, Written
+from league.services import card_lines, card_marks, cards
+from league.services.card_lines import Sending
+from league.services.card_marks import Written
+from league.services.cards import Opening
 
 OVER_PAR = (1, 0, 2, 1, 1, 3, 0, 1, 1, 0, 2, 1, 0, 1, 1, 2, 1, 0)
 PLAYED = 7
@@ -24,7 +26,7 @@ def write_cards(players: Mapping[str, Player], day: date) -> None:
     _write(going, nuala, 2, range(PLAYED, PLAYED + 1), "nuala", more=1)
     sent = _opened(nuala, tee, day, "sent", tomoko)
     _write(sent, nuala, 1, range(1, 19), "nuala")
-    cards.send_card(card=sent, sender=nuala, sending=Sending())
+    card_lines.send_card(card=sent, sender=nuala, sending=Sending())
 
 
 def _id(*names: object) -> UUID:
@@ -50,4 +52,4 @@ def _write(card: Card, writer: Player, place: int, numbers: range, phone: str, m
         )
         for number in numbers
     ]
-    cards.write_marks(card=card, writer=writer, device=_id(phone), marks=marks)
+    card_marks.write_marks(card=card, writer=writer, device=_id(phone), marks=marks)

@@ -11,6 +11,8 @@ from uuid import UUID
 
 Value = Mapping[str, Any] | None
 """The facts that are known of a hole by name; None is a hole that was cleared."""
+SEEN_BY_ALL = frozenset({"strokes", "picked_up"})
+"""Of a player with an account the rest is shown to that player and to whoever opened the card."""
 
 
 @dataclass(frozen=True)

@@ -21,12 +21,11 @@ from league.models import (
     Player,
     Tee,
 )
+from league.models.marks import SEEN_BY_ALL
 from league.reports.members import shown_names
 from league.reports.progress import budget_of, open_barriers
 
 PLANS_TAKEN = 10
-SEEN_BY_ALL = frozenset({"strokes", "picked_up"})
-"""Of a player with an account; the rest is that player's and the scorer's."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -7,7 +7,8 @@ from django import forms
 
 from league.models import NotPlayedReason, Player, Tee
 from league.reports.cards import CardHole, CardTold, LineTold
-from league.services.cards import MOST_PLAYERS, Written
+from league.services.card_marks import Written
+from league.services.cards import MOST_PLAYERS
 from league.web.forms import KeyedForm
 
 NUMBER = {"inputmode": "numeric", "autocomplete": "off"}

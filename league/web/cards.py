@@ -16,9 +16,10 @@ from league import access
 from league.models import Card, LineState, Player
 from league.reports.cards import CardTold, card_told, open_cards, waiting_cards, with_lines
 from league.rules.errors import RuleBroken
+from league.services import card_lines, card_marks, rounds
 from league.services import cards as services
-from league.services import rounds
-from league.services.cards import TEE_CHANGED, Opening, Sending
+from league.services.card_lines import TEE_CHANGED, Sending
+from league.services.cards import Opening
 from league.web.card_forms import HoleForm, OpenForm, SendForm
 from league.web.doors import account_of, form_page, player_of, press_only, signed_in
 from league.web.forms import form_shown, see_other, send_once
@@ -96,7 +97,7 @@ def card_page(request: HttpRequest, card_id: str) -> HttpResponse:
     def act() -> str:
         marks = form.written()
         if marks:
-            services.write_marks(card=card, writer=player, device=uuid5(PAGE, str(player.pk)), marks=marks)
+            card_marks.write_marks(card=card, writer=player, device=uuid5(PAGE, str(player.pk)), marks=marks)
         following = page["following"] or number
         return f"{reverse('card_page', args=[card.pk])}?hole={following}"
 
@@ -129,7 +130,7 @@ def card_settle(request: HttpRequest, card_id: str) -> HttpResponse:
         raise Http404
     try:
         mark = UUID(request.POST.get("mark", ""))
-        services.settle_hole(card=card, line=line, number=number, mark=mark, settled_by=player_of(request))
+        card_marks.settle_hole(card=card, line=line, number=number, mark=mark, settled_by=player_of(request))
     except (ValueError, RuleBroken):
         raise Http404 from None
     return see_other(f"{reverse('card_page', args=[card.pk])}?hole={number}")
@@ -150,7 +151,7 @@ def card_send(request: HttpRequest, card_id: str) -> HttpResponse:
         return form_shown(request, "league/card_send.html", form, told=told)
 
     def act() -> str:
-        services.send_card(card=card, sender=player_of(request), sending=_sending(form))
+        card_lines.send_card(card=card, sender=player_of(request), sending=_sending(form))
         return reverse("card_page", args=[card.pk])
 
     return _sent(request, form, act, "league/card_send.html", told=told)
@@ -192,7 +193,7 @@ def card_answer(request: HttpRequest, card_id: str) -> HttpResponse:
 
     def act() -> str:
         line = access.card_line_to_answer(account_of(request), str(card.pk), str(mine.row.pk))
-        services.answer_line(line=line, player=player_of(request), post=is_yes, sending=_sending(form))
+        card_lines.answer_line(line=line, player=player_of(request), post=is_yes, sending=_sending(form))
         messages.success(request, "It is in your record." if is_yes else "Declined. It is no round of yours.")
         return reverse("card_page", args=[card.pk])
 

@@ -18,7 +18,7 @@ from league.exchange import shots_csv
 from league.models import Card, CardLine, Membership, Player, Role, Round, SignIn, Tee, Token
 from league.reports.plans import material_for
 from league.rules.described import Described
-from league.services import cards, carries, members, plans, shots, tokens
+from league.services import card_lines, card_marks, cards, carries, members, plans, shots, tokens
 from league.services.barriers import set_barrier
 from league.services.courses import CourseFacts, create_course
 from league.services.descriptions import Description, describe_hole
@@ -213,14 +213,14 @@ def _cards(world: World) -> None:
     opened = opened_card(people.ann, tee, people.ann, people.dan, people.eve)
     mine, dans, _ = opened.lines.all()
     for line in (mine, dans):
-        cards.write_marks(card=opened, writer=people.ann, device=DEVICE, marks=marks_of(line))
-    other = cards.Written(client_id=UUID(int=77), line=mine.pk, number=1, value={"strokes": 9, "penalties": 2})
-    cards.write_marks(card=opened, writer=people.dan, device=UUID(int=2), marks=[other])
+        card_marks.write_marks(card=opened, writer=people.ann, device=DEVICE, marks=marks_of(line))
+    other = card_marks.Written(client_id=UUID(int=77), line=mine.pk, number=1, value={"strokes": 9, "penalties": 2})
+    card_marks.write_marks(card=opened, writer=people.dan, device=UUID(int=2), marks=[other])
     world.ids |= {"card": str(opened.pk), "line of ann": str(mine.pk), "line of dan": str(dans.pk)}
     sent = opened_card(people.ann, tee, people.dan)
     waiting = sent.lines.get()
-    cards.write_marks(card=sent, writer=people.ann, device=DEVICE, marks=marks_of(waiting))
-    cards.send_card(card=sent, sender=people.ann, sending=cards.Sending())
+    card_marks.write_marks(card=sent, writer=people.ann, device=DEVICE, marks=marks_of(waiting))
+    card_lines.send_card(card=sent, sender=people.ann, sending=card_lines.Sending())
     world.ids |= {"sent card": str(sent.pk), "waiting line": str(waiting.pk), "contested mark": str(other.client_id)}
 
 
@@ -239,9 +239,9 @@ def opened_card(scorer: Player, tee: Tee, *players: Player) -> Card:
     return cards.open_card(opener=scorer, opening=opening)
 
 
-def marks_of(line: CardLine) -> list[cards.Written]:
+def marks_of(line: CardLine) -> list[card_marks.Written]:
     value = {"strokes": 6, "putts": 2}
-    return [cards.Written(client_id=uuid4(), line=line.pk, number=number, value=value) for number in range(1, 19)]
+    return [card_marks.Written(client_id=uuid4(), line=line.pk, number=number, value=value) for number in range(1, 19)]
 
 
 def _links_and_tokens(world: World) -> None:

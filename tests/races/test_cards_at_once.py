@@ -7,8 +7,10 @@ from uuid import uuid4
 import pytest
 
 from league.models import Card, CardMark, Round, Tee
-from league.services import cards
-from league.services.cards import Opening, Sending, Written
+from league.services import card_lines, card_marks, cards
+from league.services.card_lines import Sending
+from league.services.card_marks import Written
+from league.services.cards import Opening
 from league.services.errors import Refused
 from tests import build
 from tests.races.test_rounds_at_once import all_at_once, record_is_sound
@@ -56,7 +58,7 @@ def test_two_phones_that_write_every_hole_lose_nothing(people: build.People, tee
         (people.dan, whole_line(card, 1)),
     ]
     acts = [
-        partial(cards.write_marks, card=card, writer=writer, device=uuid4(), marks=marks)
+        partial(card_marks.write_marks, card=card, writer=writer, device=uuid4(), marks=marks)
         for writer, marks in [*batches, *batches]
     ]
     all_at_once(acts)
@@ -69,19 +71,19 @@ def test_sending_at_once_from_two_phones_and_writing_meanwhile(people: build.Peo
     """Each player's line becomes one round, or waits; what was written came before or was refused, never half."""
     card = cards.open_card(opener=people.ann, opening=opening(people, tee))
     for place in (1, 2, 3):
-        cards.write_marks(card=card, writer=people.ann, device=uuid4(), marks=whole_line(card, place))
+        card_marks.write_marks(card=card, writer=people.ann, device=uuid4(), marks=whole_line(card, place))
     line = card.lines.get(place=2).pk
     late = Written(client_id=uuid4(), line=line, number=1, value={"strokes": 5, "putts": 2})
 
     def writes() -> str:
         try:
-            cards.write_marks(card=card, writer=people.dan, device=uuid4(), marks=[late])
+            card_marks.write_marks(card=card, writer=people.dan, device=uuid4(), marks=[late])
         except Refused as refused:
             return refused.code
         return "stored"
 
     def sends(player: object) -> str:
-        return cards.send_card(card=card, sender=player, sending=Sending()).state  # type: ignore[arg-type]
+        return card_lines.send_card(card=card, sender=player, sending=Sending()).state  # type: ignore[arg-type]
 
     came_to = all_at_once([lambda: sends(people.ann), lambda: sends(people.dan), lambda: sends(people.ann), writes])
     assert came_to[3] in ("stored", "card_sent")

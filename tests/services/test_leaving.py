@@ -35,7 +35,7 @@ from league.models import (
 from league.reports.leaving import tables_of
 from league.reports.members import names_in
 from league.rules.described import Described
-from league.services import cards, leaving, members, tokens
+from league.services import card_marks, cards, leaving, members, tokens
 from league.services.descriptions import Description, describe_hole
 from league.services.rounds import RoundFacts, post_round
 from tests import build
@@ -215,8 +215,8 @@ def card_of(people: build.People, scorer: Player, *players: Player) -> Card:
     )
     card = cards.open_card(opener=scorer, opening=opening)
     for line in card.lines.all():
-        mark = cards.Written(client_id=uuid4(), line=line.pk, number=1, value={"strokes": 5, "putts": 2})
-        cards.write_marks(card=card, writer=scorer, device=uuid4(), marks=[mark])
+        mark = card_marks.Written(client_id=uuid4(), line=line.pk, number=1, value={"strokes": 5, "putts": 2})
+        card_marks.write_marks(card=card, writer=scorer, device=uuid4(), marks=[mark])
     return card
 
 

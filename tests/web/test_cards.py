@@ -7,8 +7,8 @@ from django.test import Client
 from django.urls import reverse
 
 from league.models import Card, CardMark, Player, Round, Tee
-from league.services import cards
-from league.services.cards import Written
+from league.services import card_marks
+from league.services.card_marks import Written
 from tests import build
 
 pytestmark = pytest.mark.django_db
@@ -34,7 +34,7 @@ def fill(card: Card, writer: Player, place: int) -> None:
     line = card.lines.get(place=place)
     value = {"strokes": 5, "putts": 2}
     marks = [Written(client_id=uuid4(), line=line.pk, number=number, value=value) for number in range(1, 19)]
-    cards.write_marks(card=card, writer=writer, device=uuid4(), marks=marks)
+    card_marks.write_marks(card=card, writer=writer, device=uuid4(), marks=marks)
 
 
 def test_a_card_is_kept_hole_by_hole(people: build.People, tee: Tee) -> None:

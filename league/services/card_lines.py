@@ -1,0 +1,151 @@
+"""Lines of a card: sent in, answered by their players, and the rounds they become. Lines close one by one."""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db import transaction
+from django.utils import timezone
+
+from league.models import Card, CardLine, CardMark, CardState, LineState, MarkState, Player, Tee
+from league.rules.errors import RuleBroken, refuse_all
+from league.services import rounds
+from league.services.card_marks import COLUMNS
+from league.services.cards import held, touch
+from league.services.errors import Refused
+from league.services.rounds import HoleFacts, RoundFacts
+
+TEE_CHANGED = "card_tee_changed"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sending:
+    """What a person says when a line becomes a round: what they have seen, another tee, why holes were not played."""
+
+    confirmed: Collection[str] = ()
+    tee: Tee | None = None
+    not_played_reason: str = ""
+
+
+@transaction.atomic
+def send_card(*, card: Card, sender: Player, sending: Sending) -> Card:
+    """Close the sender's line; whoever opened the card closes all that are open.
+
+    The sender's own line and those of players without an account become rounds. The line of a player with an account
+    waits for that player's yes. A line on which nothing is written closes without a round.
+    """
+    fresh, lines = held(card, sender)
+    if fresh.state == CardState.DROPPED:
+        raise Refused("card_dropped", "This card was dropped.")
+    is_scorer = fresh.opened_by_id == sender.pk
+    closing = [line for line in lines if line.state == LineState.OPEN and (is_scorer or line.player_id == sender.pk)]
+    if not closing:
+        return fresh
+    _refuse_unsettled(closing)
+    _settle_tee(fresh, sending)
+    written = {line.pk: _holes_of(line) for line in closing}
+    if not any(written.values()):
+        raise RuleBroken("card_empty", "Nothing is written on this card yet.", "")
+    _close(fresh, closing, written, sender, sending)
+    return touch(fresh, lines)
+
+
+def _close(
+    card: Card,
+    closing: Sequence[CardLine],
+    written: Mapping[UUID, tuple[HoleFacts, ...]],
+    sender: Player,
+    sending: Sending,
+) -> None:
+    """Lines are closed in the order of their players' ids, as their rows are held."""
+    problems: list[RuleBroken] = []
+    for line in sorted(closing, key=lambda line: line.player_id):
+        if not written[line.pk]:
+            line.state = LineState.DECLINED
+        elif line.player_id == sender.pk or line.player.account_id is None:
+            try:
+                _post(card, line, written[line.pk], sender, sending)
+            except RuleBroken as broken:
+                problems += [_on_line(line, one) for one in broken.problems]
+        else:
+            line.state = LineState.WAITS
+        line.save()
+    refuse_all(problems)
+
+
+def _on_line(line: CardLine, broken: RuleBroken) -> RuleBroken:
+    return RuleBroken(broken.code, f"{line.player.name}: {broken.message}", f"lines.{line.place}.{broken.field}")
+
+
+def _post(card: Card, line: CardLine, holes: tuple[HoleFacts, ...], poster: Player, sending: Sending) -> None:
+    facts = RoundFacts(
+        tee=card.tee,
+        played_on=card.played_on,
+        holes_in_play=card.holes_in_play,
+        order_in_day=card.order_in_day if card.order_in_day > 1 else None,
+        holes=holes,
+        not_played_reason=sending.not_played_reason if len(holes) < _n_holes(card) else "",
+        marker=card.opened_by if card.opened_by_id != line.player_id else None,
+    )
+    line.round = rounds.post_round(player=line.player, facts=facts, posted_by=poster)
+    line.state, line.answered_at = LineState.POSTED, timezone.now()
+
+
+def _n_holes(card: Card) -> int:
+    return card.tee.in_play(card.holes_in_play).n_holes
+
+
+def _refuse_unsettled(closing: Sequence[CardLine]) -> None:
+    contested = CardMark.objects.filter(line__in=closing, state=MarkState.CONTESTED).select_related("line__player")
+    holes = dict.fromkeys((mark.line.player.name, mark.number) for mark in contested)
+    if holes:
+        where = ", ".join(f"hole {number} of {name}" for name, number in holes)
+        raise Refused("card_unsettled", f"Two values stand for {where}. Choose one of each, then send.")
+
+
+def _settle_tee(card: Card, sending: Sending) -> None:
+    """A rating that changed since the card was opened is told before it counts; another tee is one's own choice."""
+    if sending.tee is not None and sending.tee.pk != card.tee_id:
+        before = {hole.number for hole in card.tee.in_play(card.holes_in_play).holes}
+        if {hole.number for hole in sending.tee.in_play(card.holes_in_play).holes} != before:
+            raise RuleBroken("tee_holes", "That tee has other holes than this card.", "tee")
+        card.tee = sending.tee
+    rows = Tee.objects.select_for_update(of=("self",), no_key=True).filter(pk=card.tee_id)
+    version = rows.values_list("version", flat=True).first()
+    if sending.tee is None and version != card.tee_version and TEE_CHANGED not in sending.confirmed:
+        text = "The tee was changed since this card was opened. Look at it; then confirm it or choose another tee."
+        raise Refused(TEE_CHANGED, text)
+    card.tee_version = version or card.tee_version
+
+
+def _holes_of(line: CardLine) -> tuple[HoleFacts, ...]:
+    standing = CardMark.objects.filter(line=line, state=MarkState.STANDING, value__isnull=False).order_by("number")
+    return tuple(
+        HoleFacts(number=mark.number, **{COLUMNS[name]: fact for name, fact in (mark.value or {}).items()})
+        for mark in standing
+    )
+
+
+@transaction.atomic
+def answer_line(*, line: CardLine, player: Player, post: bool, sending: Sending) -> Card:
+    """The player says yes to what a scorer wrote, and it becomes a round; or no, and it does not."""
+    card, lines = held(line.card, player)
+    here = next((one for one in lines if one.pk == line.pk), None)
+    if here is None or card.state == CardState.DROPPED:
+        raise Refused("card_dropped", "This card was dropped meanwhile.")
+    wanted = LineState.POSTED if post else LineState.DECLINED
+    if here.state == wanted:
+        return card
+    if here.state == LineState.OPEN:
+        raise Refused("card_line_open", "This line is still being written. Send it in first.")
+    if here.state != LineState.WAITS:
+        raise Refused("card_answered", "This line was answered already.")
+    if post:
+        _settle_tee(card, sending)
+        try:
+            _post(card, here, _holes_of(here), player, sending)
+        except RuleBroken as broken:
+            refuse_all([_on_line(here, one) for one in broken.problems])
+    here.state, here.answered_at = wanted, timezone.now()
+    here.save()
+    return touch(card, lines)
