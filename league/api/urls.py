@@ -5,6 +5,7 @@ from django.urls import URLPattern, URLResolver, include, path, re_path
 from league.api import (
     accounts,
     barriers,
+    card_kit,
     card_lines,
     card_marks,
     cards,
@@ -39,6 +40,7 @@ NOUNS: list[list[URLPattern | URLResolver]] = [
     plans.urlpatterns,
     rounds.urlpatterns,
     cards.urlpatterns,
+    card_kit.urlpatterns,
     card_marks.urlpatterns,
     card_lines.urlpatterns,
     handicaps.urlpatterns,

@@ -1,0 +1,150 @@
+"""What a phone takes along before it goes offline, over the API."""
+
+from typing import Any
+
+from django.urls import URLPattern, URLResolver, path
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from league import access
+from league.api import fields
+from league.api.base import Endpoint
+from league.models import HolesInPlay, LengthUnit, Tee
+from league.models.barriers import HIGHEST_BARRIER, LOWEST_BARRIER
+from league.reports.card_kit import CardKit, card_kit, holes_in_play_of
+
+
+class KitHoleOut(serializers.Serializer[Any]):
+    number = fields.Whole(1, 18)
+    par = fields.Whole(3, 6)
+    stroke_index = fields.Whole(1, 18)
+    length = fields.Whole(1, 999, allow_null=True)
+
+
+class KitCourseOut(serializers.Serializer[Any]):
+    id = fields.Id()
+    name = fields.Text(80)
+    group = fields.Id(allow_null=True)
+
+
+class KitTeeOut(serializers.Serializer[Any]):
+    id = fields.Id()
+    version = fields.Whole(1, 99999)
+    course = KitCourseOut()
+    name = fields.Text(40)
+    rated_for = fields.Text(5)
+    length_unit = fields.Choice(LengthUnit)
+    course_rating = fields.Tenths()
+    slope_rating = fields.Whole(55, 155)
+    valid_from = fields.Day(allow_null=True)
+    valid_until = fields.Day(allow_null=True)
+    holes_in_play = serializers.ListField(child=fields.Choice(HolesInPlay), help_text="The usual first.")
+    holes = KitHoleOut(many=True)
+
+
+class KitPersonOut(serializers.Serializer[Any]):
+    id = fields.Id()
+    name = fields.Text(90)
+    has_account = fields.Flag()
+
+
+class KitBarrierOut(serializers.Serializer[Any]):
+    id = fields.Id()
+    barrier = fields.Whole(LOWEST_BARRIER, HIGHEST_BARRIER)
+    tee = fields.Id(allow_null=True)
+    personal_pars = serializers.JSONField(help_text="By tee: number and personal_par of each of eighteen holes.")
+
+
+class KitPlanHoleOut(serializers.Serializer[Any]):
+    number = fields.Whole(1, 18)
+    personal_par = fields.Whole(1, 99)
+    stance = fields.Text(8)
+    club = fields.Text(30)
+    words = fields.Text(200)
+
+
+class KitPlanOut(serializers.Serializer[Any]):
+    id = fields.Id()
+    tee = fields.Id()
+    for_day = fields.Day(allow_null=True)
+    barrier = fields.Whole(LOWEST_BARRIER, HIGHEST_BARRIER)
+    holes = KitPlanHoleOut(many=True)
+
+
+class KitOut(serializers.Serializer[Any]):
+    player = fields.Id()
+    length_unit = fields.Choice(LengthUnit)
+    tees = KitTeeOut(many=True)
+    people = KitPersonOut(many=True)
+    barriers = KitBarrierOut(many=True, help_text="Your own open ones, highest first.")
+    plans = KitPlanOut(many=True, help_text="Your own that are not played yet, newest first.")
+    usual_tee = fields.Id(allow_null=True, help_text="Of those you last played.")
+
+
+def kit_out(kit: CardKit) -> dict[str, Any]:
+    return {
+        "player": str(kit.player.pk),
+        "length_unit": kit.player.length_unit,
+        "tees": [_tee_out(tee) for tee in kit.tees],
+        "people": [
+            {"id": str(one.pk), "name": name, "has_account": one.account_id is not None} for one, name in kit.people
+        ],
+        "barriers": [
+            {
+                "id": str(barrier.pk),
+                "barrier": barrier.score,
+                "tee": str(barrier.tee_id) if barrier.tee_id else None,
+                "personal_pars": {
+                    str(tee): [{"number": number, "personal_par": due} for number, due in holes]
+                    for tee, holes in pars.items()
+                },
+            }
+            for barrier, pars in kit.barriers
+        ],
+        "plans": [
+            {
+                "id": str(plan.pk),
+                "tee": str(plan.tee_id),
+                "for_day": plan.for_day.isoformat() if plan.for_day else None,
+                "barrier": plan.barrier,
+                "holes": holes,
+            }
+            for plan, holes in kit.plans
+        ],
+        "usual_tee": str(kit.usual_tee) if kit.usual_tee else None,
+    }
+
+
+def _tee_out(tee: Tee) -> dict[str, Any]:
+    group = str(tee.course.group_id) if tee.course.group_id else None
+    return {
+        "id": str(tee.pk),
+        "version": tee.version,
+        "course": {"id": str(tee.course_id), "name": tee.course.name, "group": group},
+        "name": tee.name,
+        "rated_for": tee.rated_for,
+        "length_unit": tee.length_unit,
+        "course_rating": tee.course_rating_tenths / 10,
+        "slope_rating": tee.slope_rating,
+        "valid_from": tee.valid_from.isoformat() if tee.valid_from else None,
+        "valid_until": tee.valid_until.isoformat() if tee.valid_until else None,
+        "holes_in_play": holes_in_play_of(tee),
+        "holes": [
+            {"number": hole.number, "par": hole.par, "stroke_index": hole.stroke_index, "length": hole.length}
+            for hole in tee.holes.all()
+        ],
+    }
+
+
+class CardKitDetail(Endpoint):
+    @extend_schema(responses={200: KitOut})
+    def get(self, request: Request) -> Response:
+        """What a phone needs before it goes offline. Barriers are your own and told to nobody else."""
+        me = access.own_player(self.account)
+        tees = Tee.objects.filter(course__in=access.visible_courses(self.account))
+        return Response(kit_out(card_kit(me, tees, access.people_to_write_for(self.account))))
+
+
+urlpatterns: list[URLPattern | URLResolver] = [path("cards/kit/", CardKitDetail.as_view(), name="api-card-kit")]
