@@ -236,7 +236,7 @@ class CardDetail(CardEndpoint):
 
     @extend_schema(responses={204: None})
     def delete(self, request: Request, card_id: UUID) -> Response:
-        """Drop a card of which nothing was sent in."""
+        """Drop a card: lines that are open become no rounds, lines that were sent in stay. Other players are told."""
         card = access.card_to_drop(self.account, card_id)
         self.require_match(request, card.version, lambda: self.shown(card))
         cards.drop_card(card=card, version=card.version, dropped_by=access.own_player(self.account))

@@ -41,6 +41,7 @@ class Card(models.Model):
     """`client_id` is made on the phone when the card is opened there: the same card sent twice is one card.
 
     `tee_version` is the tee's version when the card was opened: a rating changed since is told, not applied unseen.
+    `sent_at` is when its last line closed, or when it was dropped.
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -67,7 +68,9 @@ class Card(models.Model):
 
 
 class CardLine(models.Model):
-    """One player's line on a card, and the round it became."""
+    """One player's line on a card, and the round it became. A line that was declined without an answer of the player's
+    closed with nothing on it, or was dropped by whoever opened the card.
+    """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     card = models.ForeignKey(Card, on_delete=models.CASCADE, related_name="lines")

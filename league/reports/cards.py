@@ -2,15 +2,18 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
+from django.utils import timezone
 
 from league.models import Card, CardLine, CardMark, CardState, LineState, MarkState, Player
 from league.models.marks import SEEN_BY_ALL
 from league.reports.members import shown_names
+
+TOLD_FOR = timedelta(days=14)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,6 +92,16 @@ class CardTold:
         return bool(self.card.state == CardState.OPEN)
 
     @property
+    def is_dropped(self) -> bool:
+        return bool(self.card.state == CardState.DROPPED)
+
+    @property
+    def told_when_dropped(self) -> list[str]:
+        """Whose open lines close with a card that its scorer drops; those without an account hear nothing."""
+        open_ones = (line for line in self.lines if line.is_open and not line.is_own)
+        return [line.name for line in open_ones if line.row.player.account_id is not None]
+
+    @property
     def asks_tee(self) -> bool:
         return self.card.tee.version != self.card.tee_version
 
@@ -112,10 +125,22 @@ def open_cards(cards: QuerySet[Card]) -> QuerySet[Card]:
     return cards.filter(state=CardState.OPEN)
 
 
-def waiting_cards(player: Player) -> QuerySet[Card]:
-    """Cards on which this player's line waits for their own yes."""
-    waits = CardLine.objects.filter(player=player, state=LineState.WAITS)
-    return Card.objects.exclude(state=CardState.DROPPED).filter(pk__in=waits.values("card_id")).order_by("played_on")
+@dataclass(frozen=True, kw_only=True)
+class CardNews:
+    """What the cards that others keep ask of a player, or tell: lines for a yes, and lines that were dropped lately."""
+
+    waiting: tuple[Card, ...]
+    dropped: tuple[Card, ...]
+
+
+def card_news(player: Player) -> CardNews:
+    """One statement: it is asked for on the front page."""
+    is_over = Q(card__state=CardState.DROPPED) | Q(state=LineState.DECLINED, answered_at=None)
+    is_told = is_over & Q(card__sent_at__gte=timezone.now() - TOLD_FOR) & ~Q(card__opened_by=player)
+    lines = CardLine.objects.filter(is_told | Q(state=LineState.WAITS), player=player)
+    found = lines.select_related("card__tee__course", "card__opened_by").order_by("card__played_on", "card_id")
+    waits = tuple(line.card for line in found if line.state == LineState.WAITS)
+    return CardNews(waiting=waits, dropped=tuple(line.card for line in found if line.state != LineState.WAITS))
 
 
 def card_told(card: Card, reader: Player) -> CardTold:
@@ -164,6 +189,8 @@ def _mark_told(mark: CardMark, in_full: bool) -> MarkTold:
 
 
 def _notes(card: Card, lines: Sequence[LineTold]) -> Iterable[tuple[str, str]]:
+    if card.state == CardState.DROPPED:
+        yield "card_dropped", "This card was dropped. What is written on it counts for nothing."
     if card.state == CardState.OPEN and card.tee.version != card.tee_version:
         yield "card_tee_changed", "The tee was changed since this card was opened."
     for line in lines:

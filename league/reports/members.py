@@ -151,6 +151,7 @@ ACTIONS = {
     "attestation_ended": ("ended the attestation of a card of", "ended an attestation"),
     "round_corrected": ("corrected a card of", "corrected a card"),
     "round_withdrawn": ("withdrew a card of", "withdrew a card"),
+    "card_dropped": ("dropped a card with", "dropped a card"),
     "course_made": ("entered a course for", "entered a course"),
     "course_changed": ("changed a course for", "changed a course"),
     "course_deleted": ("deleted a course for", "deleted a course"),

@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from league.models import Card, CardLine, CardState, Group, LineState, Player, Tee
 from league.rules.errors import RuleBroken, refuse_all
+from league.services.audit import note_action
 from league.services.errors import Refused, Stale
 
 MOST_PLAYERS = 4
@@ -71,16 +72,31 @@ def _opening_problems(opening: Opening) -> list[RuleBroken]:
 
 @transaction.atomic
 def drop_card(*, card: Card, version: int, dropped_by: Player) -> None:
-    """Only while nothing of it was sent in. Its marks are kept and stand for nothing."""
+    """Lines that are open close without a round, and their players are told; lines that were sent in stay as they are.
+
+    A card of which nothing was sent in is dropped as a whole. Marks are kept and stand for nothing.
+    """
     fresh, lines = held(card, dropped_by)
     if fresh.state == CardState.DROPPED:
         return
     if fresh.version != version:
         raise Stale(fresh)
-    if any(line.state != LineState.OPEN for line in lines):
-        raise Refused("card_sent", "A line of this card was sent in, so the card stays.")
-    fresh.state = CardState.DROPPED
+    going = [line for line in lines if line.state == LineState.OPEN]
+    if not going:
+        raise Refused("card_sent", "Every line of this card was sent in, so nothing is left to drop.")
+    if len(going) == len(lines):
+        fresh.state, fresh.sent_at = CardState.DROPPED, timezone.now()
+    else:
+        CardLine.objects.filter(pk__in=[line.pk for line in going]).update(state=LineState.DECLINED)
+        lines = list(fresh.lines.all())
     touch(fresh, lines)
+    for line in going:
+        if line.player.account_id is not None and line.player_id != dropped_by.pk:
+            _tell_of_dropping(fresh, line.player, dropped_by)
+
+
+def _tell_of_dropping(card: Card, player: Player, dropped_by: Player) -> None:
+    note_action(action="card_dropped", actor=dropped_by, group=card.group, about=player, after={"card": str(card.pk)})
 
 
 def _hold_players(ids: Collection[UUID], actor: Player) -> None:

@@ -14,15 +14,16 @@ from django.views.decorators.http import require_safe
 
 from league import access
 from league.models import Card, LineState, Player
-from league.reports.cards import CardTold, card_told, open_cards, waiting_cards, with_lines
+from league.reports.cards import CardTold, card_news, card_told, open_cards, with_lines
 from league.rules.errors import RuleBroken
 from league.services import card_lines, card_marks, rounds
 from league.services import cards as services
 from league.services.card_lines import TEE_CHANGED, Sending
 from league.services.cards import Opening
+from league.services.errors import Refused
 from league.web.card_forms import HoleForm, OpenForm, SendForm
 from league.web.doors import account_of, form_page, player_of, press_only, signed_in
-from league.web.forms import form_shown, see_other, send_once
+from league.web.forms import SeenForm, form_shown, see_other, send_once
 from league.web.rounds import chosen_tee, holes_choices, tees_of
 
 PAGE = UUID("5f1d3f7e-6c5b-4d86-9f0a-2b7f3f0f6a11")
@@ -41,7 +42,7 @@ def cards(request: HttpRequest) -> HttpResponse:
     found = with_lines(open_cards(access.visible_cards(account_of(request)))).order_by("-played_on", "pk")
     page = {
         "cards": [card_told(card, player) for card in found],
-        "waiting": [card_told(card, player) for card in with_lines(waiting_cards(player))],
+        "news": card_news(player),
     }
     return render(request, "league/cards.html", page)
 
@@ -162,6 +163,28 @@ def _sending(form: SendForm) -> Sending:
     return Sending(confirmed=confirmed, not_played_reason=form.cleaned_data["not_played_reason"])
 
 
+@signed_in
+@form_page
+def card_drop(request: HttpRequest, card_id: str) -> HttpResponse:
+    """What goes, what stays, and who is told?"""
+    card = access.card_to_drop(account_of(request), card_id)
+    told = told_of(request, card)
+    if told.is_dropped:
+        return see_other(reverse("card_page", args=[card.pk]))
+    if not told.is_open:
+        raise Refused("card_sent", "Every line of this card was sent in, so nothing is left to drop.")
+    form = SeenForm(request.POST or None, initial={"version": card.version})
+    if request.method != "POST" or not form.is_valid():
+        return form_shown(request, "league/card_drop.html", form, told=told)
+    if form.seen_version != card.version:
+        form.keep_against(card.version)
+        status = 400 if form.seen_version is None else 409
+        return form_shown(request, "league/card_drop.html", form, status, told=told, is_changed=True)
+    services.drop_card(card=card, version=card.version, dropped_by=player_of(request))
+    messages.success(request, "The card was dropped.")
+    return see_other(reverse("cards"))
+
+
 def _sent(request: HttpRequest, form: Form, act: Callable[[], str], template: str, **page: Any) -> HttpResponse:
     """Done once; or the page again with what the rules ask for."""
     try:
@@ -207,4 +230,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("cards/<uuid:card_id>/settle/", card_settle, name="card_settle"),
     path("cards/<uuid:card_id>/send/", card_send, name="card_send"),
     path("cards/<uuid:card_id>/answer/", card_answer, name="card_answer"),
+    path("cards/<uuid:card_id>/drop/", card_drop, name="card_drop"),
 ]

@@ -13,7 +13,7 @@ from league import access
 from league.access import Relation
 from league.models import Player
 from league.reports import handicaps
-from league.reports.cards import waiting_cards
+from league.reports.cards import card_news
 from league.reports.plans import next_plan
 from league.reports.progress import NoOutlook, OutlookView, ladder_of, outlook_of
 from league.reports.rounds import last_round, to_attest_again
@@ -61,7 +61,7 @@ def home(request: HttpRequest) -> HttpResponse:
         "last": last_round(player),
         "plan": next_plan(player, day) if day else None,
         "attest_again": to_attest_again(player),
-        "waiting_cards": waiting_cards(player).select_related("tee__course", "opened_by"),
+        "card_news": card_news(player),
         "waiting": access.imports_of(account_of(request)).filter(player=player, state="ready"),
     }
     return render(request, "league/home.html", page)

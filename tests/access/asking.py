@@ -290,6 +290,7 @@ def typed(world: World) -> dict[str, dict[str, Any]]:
         "card_settle": {"place": "1", "hole": "1", "mark": world.ids["contested mark"]},
         "card_send": {"not_played_reason": ""},
         "card_answer": {"answer": "post", "not_played_reason": ""},
+        "card_drop": {"version": 4},
         "round_new": {"tee": world.ids["tee"], "played_on": "2026-07-01", "confirmed": "on", **card},
         "round_correct": {"played_on": "2026-05-01", "version": 1, "confirmed": "on", **card},
         "round_withdraw": {"version": 1, "reason": "Not mine."},

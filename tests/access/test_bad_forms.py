@@ -84,6 +84,7 @@ NOTHING_NEEDED = (
     "card_settle",
     "card_send",
     "card_answer",
+    "card_drop",
     "plan_hole",
 )
 """Buttons, and forms in which every field may stay empty."""

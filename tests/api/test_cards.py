@@ -327,8 +327,19 @@ def test_dropping_needs_the_version_and_an_unsent_card(people: build.People, ann
     assert ann.ask("DELETE", path, If_Match="*").status_code == 204
     refused = problem(dan.marks(card, mark(card, 1, 2, strokes=5)))
     assert (refused["code"], len(refused["late"])) == ("card_dropped", 1)
-    assert dan.reads(card)["state"] == "dropped"
+    assert (dan.reads(card)["state"], dan.reads(card)["notes"][0]["code"]) == ("dropped", "card_dropped")
     assert problem(ann.sends(card))["code"] == "card_dropped"
+
+
+def test_dropping_the_rest_leaves_what_was_sent_in(people: build.People, ann: Phone, dan: Phone, tee: Tee) -> None:
+    card = ann.opens(tee, people.ann, people.dan)
+    dan.fills(card, 1)
+    dan.sends(card)
+    path = f"{CARDS}{card['id']}/"
+    assert ann.ask("DELETE", path, If_Match="*").status_code == 204
+    told = ann.reads(card)
+    assert (told["state"], [line["state"] for line in told["lines"]]) == ("sent", ["declined", "posted"])
+    assert problem(ann.ask("DELETE", path, If_Match="*"))["code"] == "card_sent"
 
 
 def test_the_kit_holds_tees_people_and_own_barriers(people: build.People, ann: Phone, tee: Tee) -> None:

@@ -93,6 +93,47 @@ def test_a_no_makes_no_round(people: build.People, tee: Tee) -> None:
     assert not Round.objects.exists()
 
 
+def test_dropping_says_what_goes_and_tells_the_others(people: build.People, tee: Tee) -> None:
+    ann, dan = build.signed_in(people.ann), build.signed_in(people.dan)
+    card = opened(ann, tee, people.ann, people.dan, people.eve)
+    fill(card, people.ann, 2)
+    page, drop = reverse("card_page", args=[card.pk]), reverse("card_drop", args=[card.pk])
+    assert drop in ann.get(page).content.decode()
+    assert drop not in dan.get(page).content.decode()
+    assert dan.get(drop).status_code == 403
+    asked = ann.get(drop).content.decode()
+    assert "18 of 18 holes written, no round comes of them" in asked
+    assert "Dan will see" in asked
+    assert 'name="version" value="2"' in asked
+    dan.post(page, {"hole": "1", "strokes_1": "5"})
+    stale = ann.post(drop, {"version": "2"})
+    assert (stale.status_code, Card.objects.get().state) == (409, "open")
+    assert "wrote on the card since" in stale.content.decode()
+    assert ann.post(drop, {"version": "3"}).status_code == 303
+    assert Card.objects.get().state == "dropped"
+    assert ann.post(drop, {"version": "3"})["Location"] == page
+    assert "counts for nothing" in dan.get(page).content.decode()
+    for told, place in ((dan, reverse("cards")), (dan, "/")):
+        assert "Closed without a round" in told.get(place).content.decode()
+    assert "Closed without a round" not in ann.get(reverse("cards")).content.decode()
+    assert not Round.objects.exists()
+
+
+def test_dropping_the_rest_leaves_what_was_sent_in(people: build.People, tee: Tee) -> None:
+    ann, dan = build.signed_in(people.ann), build.signed_in(people.dan)
+    card = opened(ann, tee, people.ann, people.dan)
+    fill(card, people.ann, 2)
+    dan.post(reverse("card_send", args=[card.pk]), {"not_played_reason": ""})
+    drop = reverse("card_drop", args=[card.pk])
+    asked = ann.get(drop).content.decode()
+    assert "stored as a round; it stays" in asked
+    assert "will see" not in asked
+    assert ann.post(drop, {"version": "3"}).status_code == 303
+    assert [line.state for line in card.lines.all()] == ["declined", "posted"]
+    assert (Card.objects.get().state, Round.objects.get().player) == ("sent", people.dan)
+    assert ann.get(drop).status_code == 409
+
+
 def test_what_the_rules_ask_for_is_said_on_the_page(people: build.People, tee: Tee) -> None:
     ann = build.signed_in(people.ann)
     card = opened(ann, tee, people.ann)
