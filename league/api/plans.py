@@ -105,8 +105,24 @@ class ChanceOut(serializers.Serializer[Any]):
     n_holes = serializers.IntegerField()
 
 
+class ShotOut(serializers.Serializer[Any]):
+    """One shot as the plan has it, from the tee to the green."""
+
+    number = Whole(1, 9)
+    club = serializers.CharField()
+    covers = serializers.IntegerField(help_text="The shots of a hole cover its length together.")
+    leaves = serializers.IntegerField(help_text="To the middle of the green; 0 for the shot at it.")
+    chance_green = serializers.FloatField(allow_null=True, help_text="Of the shot at the green alone.")
+    words = serializers.CharField(help_text="Empty for the tee shot, which has `tee_words`.")
+    other = serializers.CharField(help_text="The lay-up, taken or not, and what it costs.")
+
+
 class RuleOut(serializers.Serializer[Any]):
+    kind = serializers.CharField(help_text="way_out, chip, first_putt, three_more; empty in an old plan.")
     words = serializers.CharField()
+    chance = serializers.FloatField(
+        allow_null=True, help_text="That the words rest on; of a way out, how often the gap must work to be worth it."
+    )
     rests_on = serializers.CharField()
 
 
@@ -131,9 +147,10 @@ class PlanHoleOut(serializers.Serializer[Any]):
     runner_up = serializers.CharField()
     price = serializers.CharField(help_text="What the bolder club gains and costs.")
     safe_side = serializers.CharField()
-    approach_club = serializers.CharField()
+    approach_club = serializers.CharField(help_text="Of the second shot, but on a par 3.")
     approach_words = serializers.CharField()
     lay_up = serializers.CharField()
+    shots = ShotOut(many=True)
     rules = RuleOut(many=True)
     practice = serializers.ListField(child=serializers.CharField())
     note = serializers.CharField(help_text="From the description of the hole.")

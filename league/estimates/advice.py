@@ -5,10 +5,10 @@ The habit that a plan is held against is the longest sensible club with its own 
 
 from league.estimates.carries import LEVEL_UNKNOWN
 from league.estimates.clubs import PENALTIES, Meeting
-from league.estimates.plan import Advice, HoleToPlan, Known, TeeAdvice
+from league.estimates.plan import Advice, HoleToPlan, Known, ShotAdvice, TeeAdvice
 from league.estimates.tee_shots import Choice, best_tee_shot
 from league.estimates.tee_words import aimed, lost_in
-from league.estimates.to_the_green import advice_from
+from league.estimates.to_the_green import advice_from, after_the_tee
 
 
 def advice_for(known: Known) -> dict[int, Advice]:
@@ -25,8 +25,13 @@ def _on(one: HoleToPlan, known: Known) -> Advice:
     choice = best_tee_shot(one.described, one.length, one.hole.par, known.carries, level, one.conditions, known.unit)
     if choice is None:
         return Advice()
-    left = one.length if one.hole.par == 3 else choice.best.left
-    return Advice(tee=_tee(choice), approach=advice_from(left, one, known))
+    if one.hole.par == 3:
+        approach = advice_from(one.length, one, known, choice.best.club.name)
+        return Advice(tee=_tee(choice), approach=approach, shots=approach.shots if approach else ())
+    left = after_the_tee(choice.best.left, one, known)
+    approach = advice_from(left, one, known)
+    first = ShotAdvice(1, choice.best.club.name, one.length - left, left)
+    return Advice(tee=_tee(choice), approach=approach, shots=(first, *(approach.shots if approach else ())))
 
 
 def _tee(choice: Choice) -> TeeAdvice:

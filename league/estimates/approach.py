@@ -7,7 +7,8 @@ and what a ball is worth from there at this level (`strokes_left`). The hole is 
 
 A lay-up is looked at where a green is hit less often than one time in four, or where trouble guards it (common
 practice: leave a distance you like; short of a par 3's bunkers is no shame), and told with what the arithmetic says,
-for or against.
+for or against. It is taken where it costs clearly less; where the green is out of reach also where it costs hardly
+more, since the strokes to come do not know which distances a player likes.
 
 Without a carry book no club can be named; `rules_of_thumb.usual_odds` still says what is usual from there.
 """
@@ -19,7 +20,18 @@ from league.estimates.carries import FEWEST_SHOTS, Carry
 from league.estimates.conditions import Conditions, carry_today, playing_length
 from league.estimates.estimate import Estimate
 from league.estimates.green import Green, green_of, in_unit_of
-from league.estimates.green_shots import Played, Shot, Spot, chance_of, first_putt_of, full_shot, part_of, play
+from league.estimates.green_shots import (
+    Miss,
+    Played,
+    Shot,
+    Spot,
+    chance_of,
+    first_putt_of,
+    full_shot,
+    part_of,
+    play,
+    usual_miss_of,
+)
 from league.estimates.round_the_green import NAMES, guards, surroundings
 from league.rules.described import Described, Side
 
@@ -35,7 +47,13 @@ CLEAR_OF_TROUBLE = 10.0
 """Yards short of the trouble that a lay-up is aimed; ours."""
 CLUBS_TRIED = 3
 WORTH_SAYING = 0.05
-"""Strokes, or a chance."""
+"""Strokes, or a chance. A lay-up that costs less by as much is taken."""
+LIKED_IS_WORTH = 0.10
+"""Strokes that a lay-up may cost more where the green is out of reach; ours."""
+TOWARDS = 0.10
+"""Of hitting the green: a shot that in the mean ends short of it and hits it less often is one towards it; ours."""
+TO_THE_FIVE = 20.0
+"""From here on a distance left is told to the nearest five."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +71,8 @@ class Approach:
     """`distance` to the middle of the green and what it `plays`, in one unit.
 
     `chance_green` is of the whole shot, poor strikes in. `strokes`: expected to hole out, with the shot at the green.
-    `first_putt_feet`: mean length after a green hit; None where it is out of reach.
+    `first_putt_feet`: mean length after a green hit, and `usual_miss` beside it; None where it is out of reach.
+    `leaves`: what the next shot of the plan is from, the lay-up taken where `lays_up`; 0 where this is the one at it.
     """
 
     club: str
@@ -66,7 +85,15 @@ class Approach:
     unknown: tuple[str, ...]
     strokes: float
     reaches: bool
-    first_putt_feet: float | None = None
+    lays_up: bool
+    leaves: int
+    first_putt_feet: float | None
+    usual_miss: Miss | None
+
+    @property
+    def plays_club(self) -> str:
+        """Of the shot that the plan goes on with."""
+        return self.lay_up.club if self.lay_up and self.lays_up else self.club
 
 
 def approach_from(
@@ -79,10 +106,12 @@ def approach_from(
     conditions: Conditions,
     unit: str,
     liked_distance: int | None,
+    only: str = "",
 ) -> Approach | None:
     """The shot from `left` to the middle of the green; None without a club, or from no distance.
 
     `left` is the length of a par 3 for its tee shot. The rise is taken as that to the green. The driver is for the tee.
+    `only`: the one club to go at the green with.
     """
     is_tee = par == 3 and left >= length
     usable = [club for club in carries if is_tee or club.kind != "driver"]
@@ -94,13 +123,13 @@ def approach_from(
     spot = Spot(left, surroundings(hole, length, left, green, unit), level, unit)
     tried = [
         play(replace(shot, across=aim), spot)
-        for shot in _at_the_green(today, spot, conditions)
+        for shot in _at_the_green([pair for pair in today if only in ("", pair[0].name)], spot, conditions)
         for aim in _aims(hole, spot)
     ]
     best = min(tried, key=lambda played: (played.strokes, played.shot.club.carry))
     chance = chance_of(best.shot, spot)
-    lay_up = _lay_up(best, chance, today, spot, conditions, liked_distance, is_tee)
-    reaches = best.shot.rests > -green.depth / 2 - 2 * best.shot.club.long_sd
+    reaches = best.shot.rests >= -green.depth / 2 or chance.value >= TOWARDS
+    lay_up, lays_up = _lay_up(best, chance, today, spot, conditions, liked_distance, is_tee, reaches)
     aim = _aim_words(best.shot, hole, spot)
     plays = playing_length(left, conditions, rise)
     return Approach(
@@ -114,8 +143,16 @@ def approach_from(
         unknown=tuple(_unknown(hole, best.shot.club, green, unit)),
         strokes=best.strokes,
         reaches=reaches,
+        lays_up=lays_up,
+        leaves=told_left(lay_up.leaves if lay_up and lays_up else 0.0 if reaches else -best.shot.rests),
         first_putt_feet=first_putt_of(best.shot, spot) if reaches else None,
+        usual_miss=usual_miss_of(best.shot, spot) if reaches else None,
     )
+
+
+def told_left(distance: float) -> int:
+    """A distance left as it is told and planned on from: to the nearest five, to the nearest one near the green."""
+    return 5 * round(distance / 5) if distance >= TO_THE_FIVE else max(0, round(distance))
 
 
 def _at_the_green(today: Sequence[tuple[Carry, Carry]], spot: Spot, conditions: Conditions) -> Iterator[Shot]:
@@ -159,23 +196,26 @@ def _lay_up(
     conditions: Conditions,
     liked: int | None,
     is_tee: bool,
-) -> LayUp | None:
+    reaches: bool,
+) -> tuple[LayUp | None, bool]:
+    """One worth telling, and whether it is taken: from a tee the club of the tee shot stands."""
     in_trouble = sum(best.trouble.values())
     is_due = chance.value < LOW_CHANCE or in_trouble >= MUCH_TROUBLE
     if not is_due and not (is_tee and guards(spot.around, spot.unit)):
-        return None
+        return None, False
     found = [
         (play(shot, spot), why) for shot, why in _lay_ups(today, spot, conditions, liked, is_tee) if shot.rests < 0
     ]
     shorter = [(played, why) for played, why in found if played.shot.rests < best.shot.rests]
     if not shorter:
-        return None
+        return None, False
     played, why = min(shorter, key=lambda pair: pair[0].strokes)
     less = best.strokes - played.strokes
     if less < (-NOT_FAR if is_due else 0.0):
-        return None
-    leaves = -played.shot.rests
-    return LayUp(played.shot.club.name, leaves, less, _lay_up_words(played, why, less, in_trouble, spot))
+        return None, False
+    lays_up = not is_tee and less >= (WORTH_SAYING if reaches else -LIKED_IS_WORTH)
+    words = _lay_up_words(played, why, less, in_trouble, lays_up, spot)
+    return LayUp(played.shot.club.name, -played.shot.rests, less, words), lays_up
 
 
 def _lay_ups(
@@ -201,8 +241,11 @@ def _lay_ups(
         yield nearest_shot, why
 
 
-def _lay_up_words(played: Played, why: str, less: float, in_trouble: float, spot: Spot) -> str:
-    start = f"Or the {played.shot.club.name} to {why}, about {-played.shot.rests:.0f} {spot.unit} from the middle: "
+def _lay_up_words(played: Played, why: str, less: float, in_trouble: float, lays_up: bool, spot: Spot) -> str:
+    start = "Rather" if lays_up else "Or"
+    start += (
+        f" the {played.shot.club.name} to {why}, about {told_left(-played.shot.rests)} {spot.unit} from the middle: "
+    )
     then = sum(played.trouble.values())
     met = f"; trouble {'falls' if then < in_trouble else 'grows'} from {_often(in_trouble)} to {_often(then)}"
     met = met if abs(then - in_trouble) >= WORTH_SAYING else ""
@@ -230,18 +273,23 @@ def _aim_words(shot: Shot, hole: Described, spot: Spot) -> str:
 
 def _words(best: Played, chance: Estimate, aim: str, reaches: bool, plays: float, spot: Spot) -> str:
     club = best.shot.club.name
-    if not reaches:
-        return f"The green is out of reach: the {club} leaves about {-best.shot.rests:.0f} {spot.unit}."
-    distance = f"{spot.left:.0f} {spot.unit}"
+    said = f"{spot.left:.0f} {spot.unit}"
     if abs(plays - spot.left) >= 1:
-        distance += f", playing {plays:.0f}"
-    said = f"{distance}: the {club} to {aim}. About {_often(chance.value)} end on the green"
-    worst = max(best.trouble.items(), key=lambda item: item[1], default=None)
-    if worst and worst[1] >= 0.03:
-        patch, share = worst
-        where = {Side.ACROSS: "across the line"}.get(patch.side, f"on the {patch.side.value}")
-        said += f", {_often(share)} in {NAMES[patch.kind]} {where}".replace(" in out of", " out of")
-    return f"{said}."
+        said += f", playing {plays:.0f}"
+    if reaches:
+        return f"{said}: the {club} to {aim}. About {_often(chance.value)} end on the green{_worst(best)}."
+    seldom = "out of reach" if chance.value < 0.01 else f"seldom in reach, about {_often(chance.value)}"
+    said = f"{said}: the green is {seldom}. The {club} leaves about {told_left(-best.shot.rests)}"
+    return f"{said}{_worst(best)}."
+
+
+def _worst(best: Played) -> str:
+    """The trouble met most, where it is met at all often."""
+    patch, share = max(best.trouble.items(), key=lambda item: item[1], default=(None, 0.0))
+    if patch is None or share < 0.03:
+        return ""
+    where = {Side.ACROSS: "across the line"}.get(patch.side, f"on the {patch.side.value}")
+    return f", {_often(share)} in {NAMES[patch.kind]} {where}".replace(" in out of", " out of")
 
 
 def _unknown(hole: Described, club: Carry, green: Green, unit: str) -> Iterator[str]:

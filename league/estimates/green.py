@@ -48,6 +48,11 @@ class Green:
         """Whether a point so far beyond the middle and off the line lies on it."""
         return (2 * beyond / self.depth) ** 2 + (2 * across / self.width) ** 2 <= 1
 
+    def beyond_edge(self, beyond: float, across: float) -> float:
+        """From such a point to the edge of the green, on the line to its middle; below nought on the green."""
+        radii = math.hypot(2 * beyond / self.depth, 2 * across / self.width)
+        return math.hypot(beyond, across) * (1 - 1 / radii) if radii else -min(self.depth, self.width) / 2
+
 
 def green_of(hole: Described, unit: str) -> Green:
     """As described; what is not known of it is usual."""

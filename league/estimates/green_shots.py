@@ -34,6 +34,8 @@ def _points() -> tuple[tuple[float, float], ...]:
 
 
 POINTS = _points()
+CHIP_FROM = 25.0
+"""Yards from the edge of the green: what ends farther off is no chip; ours."""
 POOR_GO = (0.35, 0.6, 0.8)
 POOR_WIDE = (-1.2247, 0.0, 1.2247)
 """Equally likely; of spread 1."""
@@ -136,6 +138,30 @@ def chance_of(shot: Shot, spot: Spot) -> Estimate:
     reach = NINETEEN_IN_TWENTY / math.sqrt(2 * (SPREAD_WEIGHT + shot.club.n_shots))
     value, tight, loose = at(1.0), at(1 - reach), at(1 + reach)
     return Estimate(value, min(value, tight, loose), max(value, tight, loose), shot.club.n_shots)
+
+
+@dataclass(frozen=True, slots=True)
+class Miss:
+    """A usual miss: from the ball to the edge of the green, and to the hole in its middle."""
+
+    to_green: float
+    to_hole: float
+
+
+def usual_miss_of(shot: Shot, spot: Spot) -> Miss | None:
+    """The mean of the good strikes that end near the green and in no trouble; None where there are none."""
+    around = spot.around
+    farthest = in_unit_of(CHIP_FROM, spot.unit)
+    missed = []
+    for long, wide in POINTS:
+        beyond, across = long * shot.club.long_sd, shot.across + wide * shot.wide_sd
+        rests = shot.rests + beyond
+        away = around.green.beyond_edge(rests, across)
+        if 0 < away <= farthest and around.met(shot.lands + beyond, rests, across) is None:
+            missed.append((away, math.hypot(rests, across)))
+    if not missed:
+        return None
+    return Miss(*(math.fsum(column) / len(missed) for column in zip(*missed, strict=True)))
 
 
 def first_putt_of(shot: Shot, spot: Spot) -> float:

@@ -39,21 +39,51 @@ class TeeAdvice:
 
 
 @dataclass(frozen=True, slots=True)
+class ShotAdvice:
+    """One shot of the hole, in whole units: what the shots cover adds up to the length of the hole.
+
+    `leaves` to the middle of the green, 0 for the shot at it; only that one has a `chance_green`. `other`: the lay-up
+    that is taken or could be, in one sentence. The tee shot has its words in `TeeAdvice`.
+    """
+
+    number: int
+    club: str
+    covers: int
+    leaves: int
+    words: str = ""
+    other: str = ""
+    chance_green: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RuleAdvice:
+    """A rule to hold on to; `rests_on` is its source, `chance` the one that its words rest on."""
+
+    kind: str
+    words: str
+    chance: float | None
+    rests_on: str
+
+
+@dataclass(frozen=True, slots=True)
 class ApproachAdvice:
+    """From where the tee shot ends. On a par 3 the tee shot is the first of `shots`, and `club` is empty."""
+
     club: str
     words: str = ""
-    aim: str = ""
     lay_up: str = ""
-    chance_green: float | None = None
-    rules: tuple[tuple[str, str], ...] = ()
-    """Words and source."""
+    shots: tuple[ShotAdvice, ...] = ()
+    rules: tuple[RuleAdvice, ...] = ()
     unknown: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Advice:
+    """`shots`: the whole hole, from the tee to the one that reaches the green."""
+
     tee: TeeAdvice | None = None
     approach: ApproachAdvice | None = None
+    shots: tuple[ShotAdvice, ...] = ()
     reasons: tuple[str, ...] = ()
     """Why there is no club, where there is none."""
 
@@ -203,7 +233,8 @@ def _hole(
         "approach_club": approach.club if approach else "",
         "approach_words": approach.words if approach else "",
         "lay_up": approach.lay_up if approach else "",
-        "rules": [{"words": words, "rests_on": source} for words, source in (approach.rules if approach else ())],
+        "shots": [asdict(shot) for shot in advice.shots],
+        "rules": [asdict(rule) for rule in (approach.rules if approach else ())],
         "practice": list(tee.practice) if tee else [],
         "note": described.note,
         "unknown": [

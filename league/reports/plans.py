@@ -19,6 +19,7 @@ from league.estimates.kept import Kept, PlannedHole, kept_or_not
 from league.estimates.outlook import Level
 from league.estimates.plan import Advice, HoleToPlan, Known, Material
 from league.estimates.plan_chance import BesideOutlook
+from league.estimates.rules_of_thumb import WAY_OUT
 from league.models import HolePlan, HoleScore, HolesInPlay, Outlook, Plan, Player, Round, Tee
 from league.reports.carries import carry_book
 from league.reports.descriptions import described_holes
@@ -148,6 +149,16 @@ class PlanTold:
         return f"More on hole {', '.join(up)}, less on hole {', '.join(down)}." if up and down else ""
 
     @property
+    def ways_out(self) -> dict[str, Any] | None:
+        """Where trouble asks for the sure way out, and how often a gap must work there to be worth a try."""
+        needed = {
+            hole["number"]: rule["chance"] for hole in self.holes for rule in hole["rules"] if rule["kind"] == WAY_OUT
+        }
+        if not needed:
+            return None
+        return {"holes": list(needed), "low": min(needed.values()), "high": max(needed.values())}
+
+    @property
     def n_undescribed(self) -> int:
         return sum("what trouble there is" in hole["unknown"] for hole in self.holes)
 
@@ -182,12 +193,19 @@ class PlanTold:
         return sum(hole["is_kept"] is not None for hole in self.holes)
 
 
+NO_CHANCE = {"kind": "", "chance": None}
+"""Of a rule in a plan that was worked out before these were kept."""
+
+
 def plan_told(plan: Plan) -> PlanTold:
     own = {hole.number: hole for hole in plan.holes.all()}
     return PlanTold(plan, tuple(_with_own(hole, own.get(hole["number"])) for hole in plan.told["holes"]))
 
 
-def _with_own(told: Mapping[str, Any], own: HolePlan | None) -> dict[str, Any]:
+def _with_own(stored: Mapping[str, Any], own: HolePlan | None) -> dict[str, Any]:
+    """`then`: the clubs after the tee shot that do not go at the green yet, unless another club was chosen for it."""
+    told = {**stored, "shots": stored.get("shots", []), "rules": [{**NO_CHANCE, **rule} for rule in stored["rules"]]}
+    told["then"] = ", ".join(shot["club"] for shot in told["shots"][1:] if shot["leaves"])
     if own is None:
         return {**told, "stance_is_own": False, "club_is_own": False, "own_note": "", "is_kept": None}
     return {
@@ -198,6 +216,7 @@ def _with_own(told: Mapping[str, Any], own: HolePlan | None) -> dict[str, Any]:
         "club": own.club or told["club"],
         "club_is_own": bool(own.club) and own.club != told["club"],
         "worked_out_club": told["club"],
+        "then": "" if own.club else told["then"],
         "own_note": own.note,
         "is_kept": own.is_kept,
     }

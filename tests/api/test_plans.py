@@ -216,3 +216,20 @@ def test_nobody_else_finds_a_plan(ann: Client, people: build.People, tee: Tee) -
         client = build.signed_in(other)
         assert client.get(f"/api/v1/plans/{plan['id']}/").status_code == 404
         assert client.get("/api/v1/plans/").json()["count"] == 0
+
+
+def test_shots_and_rules_of_every_hole(ann: Client, people: build.People, tee: Tee) -> None:
+    carries.take_starter_set(player=people.ann, drive=204)
+    trees = {"kind": "trees", "side": "left", "begins": 120, "ends": 220, "counted_from": "tee"}
+    hole = descriptions.described.from_plain({"number": 4, "trouble": [trees]})
+    told = descriptions.Description(hole=hole, length_unit="yards", measured_from=None)
+    descriptions.describe_hole(actor=people.ben, course=tee.course, to=told)
+    plan = made(ann, tee)
+    for one in plan["holes"]:
+        assert sum(shot["covers"] for shot in one["shots"]) == one["length"]
+        assert one["shots"][-1]["leaves"] == 0
+        assert 0 < one["shots"][-1]["chance_green"] < 1
+        assert {"first_putt", "chip"} <= {rule["kind"] for rule in one["rules"]}
+    ways_out = {one["number"]: rule for one in plan["holes"] for rule in one["rules"] if rule["kind"] == "way_out"}
+    assert list(ways_out) == [4]
+    assert 0 < ways_out[4]["chance"] <= 1

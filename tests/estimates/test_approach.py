@@ -165,10 +165,29 @@ def test_where_the_green_is_out_of_reach_the_lay_up_leaves_what_the_player_likes
     found = told(230, liked_distance=100)
     assert not found.reaches
     assert found.chance_green.value < 0.02
-    assert found.words == "The green is out of reach: the 5 wood leaves about 53 yards."
+    assert found.words == "230 yards: the green is out of reach. The 5 wood leaves about 55."
     assert found.lay_up is not None
     assert (found.lay_up.club, round(found.lay_up.leaves)) == ("7 iron", 100)
     assert "the distance you like" in found.lay_up.words
+    assert (found.lays_up, found.leaves) == (False, 55)
+
+
+def test_a_lay_up_that_costs_hardly_more_is_taken_where_the_green_is_out_of_reach() -> None:
+    """Common practice: it leaves a distance the player likes; at most a tenth of a stroke is given for that."""
+    found = told(250, liked_distance=90)
+    assert found.lay_up is not None
+    assert found.lay_up.cost_less >= -0.1
+    assert (found.lays_up, found.plays_club, found.leaves) == (True, "4 hybrid", 85)
+    assert found.lay_up.words.startswith("Rather the ")
+
+
+def test_a_shot_that_seldom_reaches_is_one_towards_the_green() -> None:
+    """The 5 wood goes 165 and rolls: of 200 it is some 25 short, and hardly one in ten gets there."""
+    found = told(200)
+    assert not found.reaches
+    assert 0.01 < found.chance_green.value < 0.1
+    assert "seldom in reach, about" in found.words
+    assert found.first_putt_feet is None
 
 
 def test_water_before_a_far_green_makes_the_lay_up_cheaper() -> None:

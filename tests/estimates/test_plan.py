@@ -12,7 +12,17 @@ from league.estimates.conditions import Conditions
 from league.estimates.holes import Result
 from league.estimates.kept import PlannedHole, kept_or_not
 from league.estimates.outlook import Ground, Level, predict
-from league.estimates.plan import Advice, ApproachAdvice, HoleToPlan, Known, TeeAdvice, plan_for, rebalanced
+from league.estimates.plan import (
+    Advice,
+    ApproachAdvice,
+    HoleToPlan,
+    Known,
+    RuleAdvice,
+    ShotAdvice,
+    TeeAdvice,
+    plan_for,
+    rebalanced,
+)
 from league.estimates.plan_chance import beside_outlook, exactly
 from league.rules.described import Described, Side, Trouble, TroubleKind
 from league.rules.errors import RuleBroken
@@ -51,12 +61,21 @@ def test_a_plan_of_nothing_known_says_so_on_every_hole() -> None:
 
 def test_what_is_advised_stands_in_the_plan() -> None:
     tee = TeeAdvice("hybrid", lost=0.15, lost_words="in the burn", saves=0.3, runner_up="driver", price="A quarter.")
-    approach = ApproachAdvice("7 iron", lay_up="Or 60 short.", rules=(("Never worse than three.", "common practice"),))
-    told = plan_for(90, known(), {4: Advice(tee, approach)})
+    rule = RuleAdvice("three_more", "Never worse than three.", 0.7, "common practice")
+    shots = (ShotAdvice(1, "hybrid", 200, 150), ShotAdvice(2, "7 iron", 150, 0, "To the middle.", chance_green=0.3))
+    approach = ApproachAdvice("7 iron", lay_up="Or 60 short.", shots=shots[1:], rules=(rule,))
+    told = plan_for(90, known(), {4: Advice(tee, approach, shots)})
     fourth = told["holes"][3]
     assert (fourth["club"], fourth["runner_up"], fourth["approach_club"]) == ("hybrid", "driver", "7 iron")
     assert fourth["stance"] == "protect"
-    assert fourth["rules"] == [{"words": "Never worse than three.", "rests_on": "common practice"}]
+    assert fourth["rules"] == [
+        {"kind": "three_more", "words": "Never worse than three.", "chance": 0.7, "rests_on": "common practice"}
+    ]
+    assert [(shot["club"], shot["covers"], shot["leaves"]) for shot in fourth["shots"]] == [
+        ("hybrid", 200, 150),
+        ("7 iron", 150, 0),
+    ]
+    assert told["holes"][4]["shots"] == []
 
 
 def test_one_hole_by_hand_and_the_rest_gives_way() -> None:

@@ -6,6 +6,7 @@ from hypothesis import strategies as some
 
 from league.estimates.carries import Carry, carries_of, starter_set
 from league.estimates.rules_of_thumb import (
+    chipping_club,
     first_putt,
     least_lofted_rule,
     never_worse_than_three,
@@ -35,6 +36,14 @@ def test_a_gap_that_gains_little_is_never_worth_it() -> None:
     assert "not worth a try" in punch_out_rule(160, 5, 19, "yards").words
 
 
+def test_the_arithmetic_of_a_way_out_is_told() -> None:
+    """By hand: 3.71 sideways, 2.95 through the gap to 40 yards, 4.61 in the trees again; (4.61 - 3.71) / 1.66."""
+    assert punch_out_rule(160, 120, 19, "yards").words == (
+        "In the trees, 160 yards out: sideways to short grass leaves 3.7 strokes; the gap 3.0 if it works and 4.6 if "
+        "not. It must work more than 54 % of the time."
+    )
+
+
 def test_the_player_s_own_chance_decides() -> None:
     """What they say of the gap is held against the break-even."""
     assert punch_out_rule(160, 120, 19, "yards", chance=0.99).words.endswith("You say 99 %: the gap is worth it.")
@@ -57,9 +66,21 @@ def test_the_least_lofted_club_that_stops_in_time() -> None:
 
     The 7 iron (32 degrees) rolls 3.5 - 2 / 6 = 3.17: 29 in all is too much.
     """
-    assert least_lofted_rule(BAG, 5, 25, "yards").words.startswith(
-        "The least lofted club that does it, here the 8 iron"
+    found = least_lofted_rule(BAG, 5, 25, "yards", leaves_feet=15)
+    assert found.words == (
+        "A chip of 25 yards, 5 of them to the green: the 8 iron is the least lofted club that does it, "
+        "7 to carry and the rest rolls, to leave a putt of about 15 ft."
     )
+    assert found.source.startswith("common practice")
+    assert chipping_club(BAG, 5, 25) == "8 iron"
+
+
+def test_a_club_whose_loft_nobody_knows_is_no_club_to_chip_with() -> None:
+    """An iron of an unusual name could have any loft; a wedge is near enough to another."""
+    plain = Carry("old iron", "iron", 110, 9, 6)
+    assert "the least lofted club that lands" in least_lofted_rule((plain,), 5, 25, "yards").words
+    assert chipping_club((plain,), 5, 25) == ""
+    assert chipping_club((plain, Carry("wedge", "wedge", 70, 6, 6)), 5, 25) == "wedge"
 
 
 def test_from_the_edge_the_putter_and_with_little_green_the_most_loft() -> None:

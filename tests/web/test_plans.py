@@ -7,6 +7,7 @@ from django.test import Client
 from django.urls import reverse
 
 from league.models import Plan, Tee
+from league.services import carries, descriptions
 from league.services.rounds import HoleFacts, RoundFacts, post_round
 from league.web.plan_forms import HolesField, holes_words
 from tests import build
@@ -148,3 +149,46 @@ def test_nobody_else_finds_any_of_it(ann: Client, people: build.People, tee: Tee
         for name in ("plan", "plan_sheet", "plan_anew", "plan_kept", "plan_remove"):
             assert client.get(reverse(name, args=[plan.pk])).status_code == 404
         assert str(plan.pk) not in client.get(reverse("plans")).content.decode()
+
+
+def wooded_with_clubs(people: build.People, tee: Tee) -> None:
+    """A starter set, and trees on the fourth."""
+    carries.take_starter_set(player=people.ann, drive=204)
+    trees = {"kind": "trees", "side": "left", "begins": 120, "ends": 220, "counted_from": "tee"}
+    hole = descriptions.described.from_plain({"number": 4, "trouble": [trees]})
+    told = descriptions.Description(hole=hole, length_unit="yards", measured_from=None)
+    descriptions.describe_hole(actor=people.ben, course=tee.course, to=told)
+
+
+def test_the_page_of_a_hole_has_every_shot_and_the_rules(ann: Client, people: build.People, tee: Tee) -> None:
+    wooded_with_clubs(people, tee)
+    plan = made(ann, tee)
+    far = max(plan.told["holes"], key=lambda hole: hole["length"])
+    page = ann.get(reverse("plan_hole", args=[plan.pk, far["number"]])).content.decode()
+    assert "Shot by shot" in page
+    assert all(f"<bdi>{shot['club']}</bdi>" in page for shot in far["shots"])
+    assert f'<td class="n">{far["length"]}</td>' in page
+    assert "Once on the green" in page
+    assert f", then {far['shots'][1]['club']}" in ann.get(reverse("plan", args=[plan.pk])).content.decode()
+    assert "common practice; carry and roll by loft from memory" in page
+    fourth = ann.get(reverse("plan_hole", args=[plan.pk, 4])).content.decode()
+    assert "sideways to short grass leaves" in fourth
+    sheet = ann.get(reverse("plan_sheet", args=[plan.pk])).content.decode()
+    assert f", <bdi>{far['shots'][1]['club']}</bdi>" in sheet
+    assert "finds short grass: on 4 the gap would have to work" in sheet
+
+
+def test_a_plan_from_before_shots_were_told_still_reads(ann: Client, people: build.People, tee: Tee) -> None:
+    wooded_with_clubs(people, tee)
+    plan = made(ann, tee)
+    for hole in plan.told["holes"]:
+        del hole["shots"]
+        hole["rules"] = [{"words": rule["words"], "rests_on": rule["rests_on"]} for rule in hole["rules"]]
+    plan.save()
+    page = ann.get(reverse("plan_hole", args=[plan.pk, 4])).content.decode()
+    assert "sideways to short grass leaves" in page
+    assert "Shot by shot" not in page
+    assert ann.get(reverse("plan_sheet", args=[plan.pk])).status_code == 200
+    fourth = ann.get(f"/api/v1/plans/{plan.pk}/").json()["holes"][3]
+    assert fourth["shots"] == []
+    assert {(rule["kind"], rule["chance"]) for rule in fourth["rules"]} == {("", None)}
