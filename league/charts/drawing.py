@@ -105,6 +105,14 @@ def scale_for(values: Sequence[int], steps: Sequence[int], most: int, top: float
     return Scale(low, high, step, top, bottom)
 
 
+def meet(these: Boxes, those: Boxes) -> bool:
+    """Whether two things share room on the narrow or on the wide plot."""
+    return any(
+        one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+        for one, other in zip(these, those, strict=True)
+    )
+
+
 @dataclass(frozen=True)
 class Label:
     kind: str
@@ -134,11 +142,7 @@ class Room:
     def has(self, label: Label, obstacles: list[Boxes]) -> bool:
         boxes = label.boxes()
         inside = boxes[0][0] >= -1 and boxes[0][2] <= NARROW + 36
-        return inside and not any(
-            one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
-            for kept in obstacles
-            for one, other in zip(boxes, kept, strict=True)
-        )
+        return inside and not any(meet(boxes, kept) for kept in obstacles)
 
     def place(self, *wishes: Label, may_cross: bool = True) -> str:
         """The first wish clear of labels and line; failing that, if it may cross the line, clear of labels."""

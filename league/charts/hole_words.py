@@ -52,12 +52,23 @@ def bend_words(hole: Described) -> str:
     return f"bends {hole.bend_to.value} at {hole.bend_at}{degrees}"
 
 
-def rise_words(rise: int, unit: str) -> str:
-    """4 yards up, 3 metres down, level."""
+def bend_arrow_words(hole: Described) -> str:
+    """Bends left 40°: where the picture shows at what distance."""
+    by = "" if hole.bend_degrees is None else f" {hole.bend_degrees}\u00b0"
+    return f"bends {hole.bend_to}{by}"
+
+
+def height_words(rise: int) -> str:
+    """4 up, 3 down, level: where the unit is said already."""
+    return f"{abs(rise)} {'up' if rise > 0 else 'down'}" if rise else "level"
+
+
+def against_tee(rise: int, unit: str) -> str:
+    """4 yards above the tee, 1 metre below the tee, level with the tee."""
     if rise == 0:
-        return "level"
+        return "level with the tee"
     one = unit.removesuffix("s") if abs(rise) == 1 else unit
-    return f"{abs(rise)} {one} {'up' if rise > 0 else 'down'}"
+    return f"{abs(rise)} {one} {'above' if rise > 0 else 'below'} the tee"
 
 
 def signed_place(distance: int) -> str:
@@ -79,8 +90,15 @@ def hole_reading(hole: Described, length: int | None, unit: str) -> str:
     said = [*told] or ["no trouble is written down"]
     if bend := bend_words(hole):
         said.append(f"it {bend}")
+    said += rises_words(hole, unit)
     start = f"{length} {unit}" if length else f"Length not known, distances in {unit}"
     return f"{start}: {'; '.join(said)}."
+
+
+def rises_words(hole: Described, unit: str) -> list[str]:
+    """The green lies 4 yards below the tee; the tee shot lands there first where that is known."""
+    lands = [] if hole.rise_to_landing is None else [f"the tee shot lands {against_tee(hole.rise_to_landing, unit)}"]
+    return lands + ([] if hole.rise_to_green is None else [f"the green lies {against_tee(hole.rise_to_green, unit)}"])
 
 
 def known_words(hole: Described) -> str:

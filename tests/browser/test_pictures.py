@@ -8,10 +8,22 @@ from django.template.loader import render_to_string
 from playwright.sync_api import Page
 
 import league
-from league.charts import CarryRow, Picture, PlayedHole, Step, StripRow, carry_ranges, group_strip, pace_line, staircase
+from league.charts import (
+    CarryRow,
+    Picture,
+    PlayedHole,
+    Step,
+    StripRow,
+    carry_ranges,
+    group_strip,
+    hole_strip,
+    pace_line,
+    staircase,
+)
+from tests.charts.drawn import demo_holes
 
 STATIC = Path(league.__file__).parent / "static/league"
-SHEET = "".join((STATIC / name).read_text(encoding="utf-8") for name in ("sheet.css", "carries.css"))
+SHEET = "".join((STATIC / name).read_text(encoding="utf-8") for name in ("sheet.css", "carries.css", "hole.css"))
 PRESSED = """() => [...document.querySelectorAll('.stair a')].map(link => {
   const box = link.querySelector('rect').getBoundingClientRect();
   const hit = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 3);
@@ -26,9 +38,18 @@ MEETING = """() => {
 }"""
 
 
-def shown(page: Page, picture: Picture, width: int) -> None:
+OUTSIDE = """() => [...document.querySelectorAll('.pic > svg')].flatMap(svg => {
+  const own = svg.getBoundingClientRect();
+  return [...svg.querySelectorAll('text')].filter(text => {
+    const box = text.getBoundingClientRect();
+    return box.left < own.left || box.right > own.right || box.top < own.top || box.bottom > own.bottom;
+  }).map(text => text.textContent);
+})"""
+
+
+def shown(page: Page, width: int, *pictures: Picture) -> None:
     page.set_viewport_size({"width": width, "height": 900})
-    part = render_to_string("league/parts/picture.html", {"picture": picture})
+    part = "".join(render_to_string("league/parts/picture.html", {"picture": picture}) for picture in pictures)
     row = f'<div class="sheet"><section class="row"><h2>One</h2><div class="matter">{part}</div></section></div>'
     page.set_content(f"<!doctype html><meta charset=utf-8><style>{SHEET}</style><body>{row}")
 
@@ -61,7 +82,7 @@ def bag() -> Picture:
 
 @pytest.mark.parametrize("width", [320, 390, 1280])
 def test_every_tread_can_be_pressed(page: Page, width: int) -> None:
-    shown(page, season(), width)
+    shown(page, width, season())
     assert page.evaluate(PRESSED) == [f"#r{n}" for n in range(1, 22)]
 
 
@@ -70,6 +91,23 @@ def test_every_tread_can_be_pressed(page: Page, width: int) -> None:
     "picture", [season(), bad_day(), group(), bag()], ids=["staircase", "pace line", "group strip", "clubs"]
 )
 def test_it_fits_and_its_lettering_is_apart(page: Page, picture: Picture, width: int) -> None:
-    shown(page, picture, width)
+    shown(page, width, picture)
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert page.evaluate(MEETING) == []
+
+
+@pytest.mark.parametrize("width", [320, 390, 1280])
+def test_the_lettering_of_every_demo_hole_is_apart_and_on_the_page(page: Page, width: int) -> None:
+    shown(page, width, *(hole_strip(one.hole, length, one.length_unit) for _, one, length in demo_holes()))
+    assert page.locator(".hole-strip").count() == 45
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert page.evaluate(MEETING) == []
+    assert page.evaluate(OUTSIDE) == []
+
+
+def test_the_safe_side_and_the_ground_are_printed(page: Page) -> None:
+    hole = next(one.hole for _, one, _ in demo_holes() if one.hole.safe_side and one.hole.rise_to_green)
+    shown(page, 700, hole_strip(hole, 360, "yards"))
+    page.emulate_media(media="print")
+    for kind in ("said", "ground", "play"):
+        assert page.locator(f".hole-strip .{kind}").first.evaluate("one => one.getClientRects().length") == 1

@@ -1,10 +1,14 @@
 """Reading a picture back: parsed with a strict XML parser, positions as numbers."""
 
 import re
+from pathlib import Path
 from xml.etree import ElementTree
 
 from league.charts import Picture
+from league.exchange import courses_json
+from league.exchange.descriptions_json import DescribedHole
 
+COURSES = Path(__file__).parents[2] / "fixtures/demo/courses"
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -52,3 +56,15 @@ def scale_of(root: ElementTree.Element, figures: dict[str, float]) -> tuple[floa
     (y_top, top), (y_bottom, bottom) = ticks[0], ticks[-1]
     per_unit = (y_bottom - y_top) / (bottom - top)
     return per_unit, y_top - per_unit * top
+
+
+def demo_holes() -> list[tuple[str, DescribedHole, int]]:
+    """Every described hole of the demo with its length from its own tee."""
+    found = []
+    for path in sorted(COURSES.glob("*.json")):
+        course = courses_json.read(path.read_bytes()).course
+        assert course is not None
+        for one in course.descriptions:
+            tee = next(tee for tee in course.tees if (tee.name, tee.rated_for) == one.measured_from)
+            found.append((path.stem, one, tee.holes[one.hole.number - 1].length or 0))
+    return found

@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from league.charts import hole_strip
+from league.charts import Picture, hole_strip
 from league.charts.hole_words import hole_reading, not_known, place_words, trouble_words
 from league.rules.described import CountedFrom, Described, Side, Trouble, TroubleKind, Width, check
 from league.rules.errors import RuleBroken
-from tests.charts.drawn import SVG, of_kind, parse, share
+from tests.charts.drawn import SVG, demo_holes, of_kind, parse, share
 
 HOSTILE = '"><svg onload>'
 WATER = Trouble(TroubleKind.PENALTY_AREA, Side.RIGHT, 100, 200, off_line=20)
@@ -103,7 +103,7 @@ def test_distances_to_the_green_are_told_only_where_the_length_is_known() -> Non
 def test_the_reading_says_where_it_bends_and_counts_the_rest() -> None:
     assert hole_reading(HOLE, 360, "yards") == (
         "360 yards: a penalty area on the right from 100 to 200, 20 off the line; a bunker left of the green, 12 off "
-        "the line; it bends left at 210, by some 35 degrees."
+        "the line; it bends left at 210, by some 35 degrees; the green lies 4 yards below the tee."
     )
     many = Described(number=1, trouble=(WATER,) * 6)
     assert hole_reading(many, None, "metres").startswith("Length not known, distances in metres: ")
@@ -136,9 +136,93 @@ def test_the_table_holds_everything_that_is_known() -> None:
     assert rows[0] == ("1 penalty area", "right", "100", "200", "20", "–", "")
     assert rows[1] == ("2 bunker", "left", "−10", "5", "12", "8", "from the middle of the green")
     assert [row[0] for row in rows[2:]] == [
-        "width", "green", "safe side of the green", "a hard chip from", "bend", "to the green"
+        "width", "green", "safe side of the green", "a hard chip from", "bend", "height of the green"
     ]  # fmt: skip
-    assert rows[-1][-1] == "4 yards down"
+    assert rows[-1][-1] == "4 yards below the tee"
+
+
+def profile(landing: int | None, green: int | None) -> tuple[list[str], list[tuple[float, float]]]:
+    """What is lettered under the strip, and how high the ground is drawn from tee to green; up is more."""
+    hole = Described(number=1, rise_to_landing=landing, rise_to_green=green)
+    root = parse(hole_strip(hole, 300, "metres"))
+    marks = of_kind(root, "ground")
+    words = [mark.text or "" for mark in root.iter(f"{SVG}text")]
+    foot = next((at for at, told in enumerate(words) if told.startswith("ups and downs")), len(words))
+    return words[foot:], [(-float(mark.get("y1", "")), -float(mark.get("y2", ""))) for mark in marks]
+
+
+def test_ups_and_downs_are_drawn_against_the_tee_with_words() -> None:
+    words, ground = profile(-6, 4)
+    assert words == ["ups and downs, in metres against the tee", "tee", "landing", "6 down", "green", "4 up"]
+    (tee, landing), (again, green) = ground
+    assert landing == again
+    assert landing < tee < green
+    assert (tee - landing) / (green - tee) == pytest.approx(6 / 4, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("landing", "green", "told"),
+    [
+        (None, 0, ["tee", "green", "level"]),
+        (3, None, ["tee", "landing", "3 up"]),
+        (0, -100, ["tee", "landing", "level", "green", "100 down"]),
+    ],
+)
+def test_only_heights_that_are_known_are_drawn(landing: int | None, green: int | None, told: list[str]) -> None:
+    words, ground = profile(landing, green)
+    assert words[1:] == told
+    assert len(ground) == (landing is not None) + (green is not None)
+
+
+def test_without_any_height_no_profile_is_drawn() -> None:
+    root = parse(hole_strip(Described(number=1, green_depth=20), 300, "metres"))
+    assert not of_kind(root, "ground")
+    assert "ups and downs" not in " ".join(mark.text or "" for mark in root.iter(f"{SVG}text"))
+
+
+def lettering(picture: Picture, plot: float) -> list[tuple[str, float, float, float, float]]:
+    """All words with left, top, right and bottom in pixels, on a plot so wide; letters of the sheet's own sizes."""
+    found = []
+    for mark in parse(picture).iter(f"{SVG}text"):
+        kinds, words = mark.get("class", "").split(), mark.text or ""
+        size = 11 if "figure" in kinds else 12.5
+        wide = len(words) * size * (0.54 if "lbl" in kinds else 0.52)
+        x = share(mark.get("x", "")) * plot + float(mark.get("dx", "0"))
+        left = x - (wide if "end" in kinds else wide / 2 if "mid" in kinds else 0)
+        y = float(mark.get("y", ""))
+        found.append((words, left, y - 0.75 * size, left + wide, y + 0.2 * size))
+    return found
+
+
+def faults(picture: Picture, plot: float) -> list[str]:
+    """What sticks out of the picture and its gutters, and what meets other lettering."""
+    tall, told = float(parse(picture).get("height", "")), lettering(picture, plot)
+    out = [one[0] for one in told if one[1] < -35 or one[3] > plot + 41 or one[2] < 0 or one[4] > tall]
+    meeting = [
+        f"{words} / {other}"
+        for at, (words, left, top, right, bottom) in enumerate(told)
+        for other, low, high, far, deep in told[at + 1 :]
+        if left < far and low < right and top < deep and high < bottom
+    ]
+    return out + meeting
+
+
+@pytest.mark.parametrize("plot", [204, 215, 275, 420, 590])
+def test_no_lettering_of_the_demo_holes_meets_or_leaves_the_picture(plot: float) -> None:
+    assert len(demo_holes()) == 45
+    for course, one, length in demo_holes():
+        picture = hole_strip(one.hole, length, one.length_unit)
+        assert faults(picture, plot) == [], f"{course} {one.hole.number}"
+
+
+def test_each_piece_of_trouble_of_the_demo_is_numbered_in_the_picture() -> None:
+    for course, one, length in demo_holes():
+        words = [mark.text or "" for mark in parse(hole_strip(one.hole, length, one.length_unit)).iter(f"{SVG}text")]
+        for number in range(1, len(one.hole.trouble) + 1):
+            assert any(told.startswith(f"{number} ") or told == str(number) for told in words), (
+                f"{course} {one.hole.number}"
+            )
+        assert "green" in words
 
 
 def test_hostile_notes_stay_text() -> None:
@@ -184,6 +268,10 @@ HOLES = st.builds(
     green_width=st.none() | st.integers(1, 80),
     hard_chip_from=st.sampled_from([(), (Side.LONG,), (Side.LEFT, Side.SHORT)]),
     safe_side=st.none() | st.just(Side.RIGHT),
+    bend_to=st.just(Side.LEFT),
+    bend_at=st.integers(1, 700),
+    rise_to_landing=st.none() | st.integers(-100, 100),
+    rise_to_green=st.none() | st.integers(-100, 100),
 )
 
 
@@ -194,7 +282,9 @@ def test_every_lawful_hole_can_be_drawn_and_stays_in_the_picture(hole: Described
         check(hole)
     except RuleBroken as broken:
         raise AssertionError(broken) from broken
-    root = parse(hole_strip(hole, length, "yards"))
+    picture = hole_strip(hole, length, "yards")
+    assert faults(picture, 215) == faults(picture, 590) == []
+    root = parse(picture)
     tall = float(root.get("height", ""))
     for mark in root.iter():
         for name in ("x", "x1", "x2", "cx"):
