@@ -20,7 +20,7 @@ from league.estimates.outlook import Level
 from league.estimates.plan import Advice, HoleToPlan, Known, Material
 from league.estimates.plan_chance import BesideOutlook
 from league.estimates.rules_of_thumb import WAY_OUT
-from league.models import HolePlan, HoleScore, HolesInPlay, Outlook, Plan, Player, Round, Tee
+from league.models import HolePlan, HoleScore, HolesInPlay, Outlook, Plan, Player, Round, Standing, Tee
 from league.reports.carries import carry_book
 from league.reports.descriptions import described_holes
 from league.rules.described import Described
@@ -31,8 +31,11 @@ CARDS = 60
 
 def material_for(player: Player, tee: Tee, barrier: int, day: date | None, conditions: Mapping[str, Any]) -> Material:
     """Some ten statements, whatever the number of rounds."""
-    stored = Outlook.objects.filter(player=player, n_rounds__gte=outlook.FEWEST_ROUNDS).first()
-    known = _known(player, tee, conditions, stored.n_rounds if stored else 0)
+    stored = Outlook.objects.filter(player=player).first()
+    if stored is None or stored.n_rounds < outlook.FEWEST_ROUNDS:
+        known = _known(player, tee, conditions, 0)
+        return Material(known, advice_for(known), _no_chance(player, stored))
+    known = _known(player, tee, conditions, stored.n_rounds)
     advice = advice_for(known)
     return Material(known, advice, _chance(stored, tee, barrier, day, advice))
 
@@ -93,11 +96,18 @@ def _results(player: Player, tee: Tee) -> Iterable[Result]:
             yield Result(number, pars[number], strokes)
 
 
-def _chance(
-    stored: Outlook | None, tee: Tee, barrier: int, day: date | None, advice: Mapping[int, Advice]
-) -> BesideOutlook | str:
-    if stored is None:
-        return "Too few rounds of eighteen holes for a chance."
+def _no_chance(player: Player, stored: Outlook | None) -> str:
+    """Rounds that are not in the outlook yet may be enough; else they are too few."""
+    known = stored.last_number if stored else 0
+    if Standing.objects.filter(player=player).exclude(last_number=known).exists():
+        return (
+            "The outlook was still being worked out when this plan was made. Work it out anew, and the chance is here."
+        )
+    n = stored.n_rounds if stored else 0
+    return f"Too few rounds of eighteen holes for a chance: {n} of the {outlook.FEWEST_ROUNDS} that it takes."
+
+
+def _chance(stored: Outlook, tee: Tee, barrier: int, day: date | None, advice: Mapping[int, Advice]) -> BesideOutlook:
     level = Level.from_plain(stored.level)
     next_score = outlook.predict(level, day or stored.computed_at.date(), tee.key)
     savings = [one.tee.saves for one in advice.values() if one.tee]

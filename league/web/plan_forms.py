@@ -151,7 +151,7 @@ class HoleForm(SeenForm):
 
 
 class KeptForm(SeenForm):
-    """A round and eighteen answers; a hole left open may count as kept."""
+    """A round and eighteen answers, each of which can be taken back; a hole left open may count as kept."""
 
     round = forms.ModelChoiceField(label="The round", queryset=Round.objects.none(), empty_label=None)
     rest_kept = forms.BooleanField(label="Every hole left open was kept", required=False)
@@ -167,7 +167,7 @@ class KeptForm(SeenForm):
             self.fields[f"h{number}"] = forms.ChoiceField(
                 label=f"Hole {number}",
                 required=False,
-                choices=[("yes", "kept"), ("no", "not kept")],
+                choices=[("yes", "kept"), ("no", "not kept"), ("", "open")],
                 widget=forms.RadioSelect,
             )
 
@@ -176,10 +176,15 @@ class KeptForm(SeenForm):
         for number in self.numbers:
             yield number, self[f"h{number}"]
 
-    def answers(self) -> dict[int, bool]:
-        """By hole; holes left open are not in it, unless they count as kept."""
-        entered = {number: self.cleaned_data[f"h{number}"] for number in self.numbers}
-        told = {number: value == "yes" for number, value in entered.items() if value}
-        if self.cleaned_data["rest_kept"]:
-            told |= {number: True for number, value in entered.items() if not value}
-        return told
+    def answers(self) -> dict[int, bool | None]:
+        """By hole; None for one that is open, whatever stood there, unless those count as kept.
+
+        A hole that was not sent is not in it.
+        """
+        left_open = True if self.cleaned_data["rest_kept"] else None
+        told = {number: self.cleaned_data[f"h{number}"] for number in self.numbers}
+        return {
+            number: value == "yes" if value else left_open
+            for number, value in told.items()
+            if left_open or self.add_prefix(f"h{number}") in self.data
+        }

@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 
 from league.models import Plan, Tee
-from league.services import carries, descriptions
+from league.services import carries, descriptions, outlooks
 from league.services.rounds import HoleFacts, RoundFacts, post_round
 from tests import build
 
@@ -59,7 +59,7 @@ def test_a_plan_adds_up_and_says_what_it_does_not_know(ann: Client, tee: Tee) ->
         "The weather is not told: every hole is as usual.",
     ]
     assert plan["chance"] is None
-    assert plan["chance_reason"] == "Too few rounds of eighteen holes for a chance."
+    assert plan["chance_reason"] == "Too few rounds of eighteen holes for a chance: 0 of the 3 that it takes."
     assert all("what trouble there is" in hole["unknown"] for hole in plan["holes"])
     assert ann.get(f"/api/v1/plans/{plan['id']}/").json() == plan
     assert [line["id"] for line in ann.get("/api/v1/plans/").json()["results"]] == [plan["id"]]
@@ -216,6 +216,29 @@ def test_nobody_else_finds_a_plan(ann: Client, people: build.People, tee: Tee) -
         client = build.signed_in(other)
         assert client.get(f"/api/v1/plans/{plan['id']}/").status_code == 404
         assert client.get("/api/v1/plans/").json()["count"] == 0
+
+
+def test_an_outlook_that_is_still_being_worked_out_is_not_too_few_rounds(
+    ann: Client, people: build.People, tee: Tee
+) -> None:
+    for day in (1, 2, 3):
+        play(people, tee, date(2026, 6, day))
+    plan = made(ann, tee)
+    assert plan["chance"] is None
+    assert plan["chance_reason"].startswith("The outlook was still being worked out when this plan was made.")
+    outlooks.refresh_player(player_id=people.ann.pk)
+    anew = post(ann, f"/api/v1/plans/{plan['id']}/anew/", {}).json()
+    assert anew["chance"]["n_holes"] == 0
+    assert anew["chance_reason"] == ""
+    play(people, tee, date(2026, 6, 4))
+    assert made(ann, tee)["chance"] is not None
+
+
+def test_too_few_rounds_are_counted(ann: Client, people: build.People, tee: Tee) -> None:
+    play(people, tee, date(2026, 6, 1))
+    outlooks.refresh_player(player_id=people.ann.pk)
+    reason = made(ann, tee)["chance_reason"]
+    assert reason == "Too few rounds of eighteen holes for a chance: 1 of the 3 that it takes."
 
 
 def test_shots_and_rules_of_every_hole(ann: Client, people: build.People, tee: Tee) -> None:

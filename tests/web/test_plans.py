@@ -51,6 +51,7 @@ def test_a_plan_is_made_by_form_with_the_wind_told_by_holes(ann: Client, tee: Te
     assert "One under 100 is 99" in page
     assert page.count('class="stance ') == 18
     assert "The carry book is empty" in page
+    assert "Too few rounds of eighteen holes for a chance: 0 of the 3 that it takes." in page
     assert reverse("plan", args=[plan.pk]) in ann.get(reverse("plans")).content.decode()
     assert reverse("plan", args=[plan.pk]) in ann.get("/").content.decode()
 
@@ -125,6 +126,26 @@ def test_asked_after_the_round_and_answered(ann: Client, people: build.People, t
     mates = build.signed_in(people.ben).get(reverse("round", args=[played])).content.decode()
     assert "kept on" not in mates
     assert "Too few to tell" in ann.get(reverse("plans")).content.decode()
+
+
+def test_an_answer_is_taken_back_by_leaving_its_hole_open(ann: Client, people: build.People, tee: Tee) -> None:
+    plan = made(ann, tee)
+    played = played_by(people, tee)
+    address = reverse("plan_kept", args=[plan.pk])
+    holes = range(1, 19)
+    first = {f"h{number}": "no" if number == 1 else "yes" for number in holes}
+    assert ann.post(address, {"round": played, "version": "1", **first}).status_code == 303
+    page = ann.get(address).content.decode()
+    assert page.count('value="" id="id_h') == 18
+    assert page.count("checked") == 18
+    then = {**first, "h1": "", "h2": ""}
+    del then["h3"]
+    assert ann.post(address, {"round": played, "version": "2", **then}).status_code == 303
+    assert list(plan.holes.values_list("is_kept", flat=True)) == [None, None, *[True] * 16]
+    assert "Kept on 16 of 16 holes." in ann.get(reverse("plan", args=[plan.pk])).content.decode()
+    none = {f"h{number}": "" for number in holes}
+    assert ann.post(address, {"round": played, "version": "3", **none}).status_code == 303
+    assert "Was it kept?" in ann.get(reverse("plan", args=[plan.pk])).content.decode()
 
 
 def test_the_sheet_has_every_hole_and_the_caution(ann: Client, tee: Tee) -> None:
