@@ -1,7 +1,8 @@
-"""The reset: a breath, one sentence, the next shot; one tap marks it."""
+"""The reset: a breath, one sentence, the next shot; one tap marks it, and the mark can be taken back."""
 
 import uuid
 from typing import Any
+from urllib.parse import urlencode
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import URLPattern, URLResolver, path, reverse
@@ -9,10 +10,12 @@ from django.urls import URLPattern, URLResolver, path, reverse
 from journal import access
 from journal.forms import MarkForm
 from journal.library import DEFAULT_BREATHS, DEFAULT_SENTENCE
+from journal.models import Reset
 from journal.readings import from_here, open_line
 from journal.services import resets
 from journal.web.before import owner
-from league.web.doors import account_of, form_page, signed_in
+from league.models import CardLine
+from league.web.doors import account_of, form_page, press_only, signed_in
 from league.web.forms import form_shown, see_other
 
 
@@ -30,12 +33,31 @@ def reset_page(request: HttpRequest) -> HttpResponse:
         "breaths": routine.breaths if routine else DEFAULT_BREATHS,
         "from_here": from_here(line) if line else "",
         "is_done": "done" in request.GET,
+        "done": _done(request),
+        "card_url": _card_of(line, request.GET.get("hole")) if line and asked else reverse("card"),
     }
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "journal/reset.html", form, **page)
     entered = form.cleaned_data
-    resets.mark_reset(player=player, client_id=entered["client_id"] or uuid.uuid4(), line=line, hole=entered["hole"])
-    return see_other(reverse("journal_reset") + "?done=1")
+    made = resets.mark_reset(
+        player=player, client_id=entered["client_id"] or uuid.uuid4(), line=line, hole=entered["hole"]
+    )
+    from_card = {"line": asked, "hole": request.GET.get("hole", "")} if asked else {}
+    return see_other(f"{reverse('journal_reset')}?{urlencode({'done': made.pk, **from_card})}")
+
+
+def _done(request: HttpRequest) -> Reset | None:
+    """The mark that was just made, while it stands."""
+    try:
+        asked = uuid.UUID(request.GET.get("done", ""))
+    except ValueError:
+        return None
+    return access.own_resets(account_of(request)).filter(pk=asked).first()
+
+
+def _card_of(line: CardLine, hole: str | None) -> str:
+    number = int(hole) if hole and hole.isascii() and hole.isdigit() and len(hole) <= 2 else 0
+    return reverse("card_page", args=[line.card_id]) + (f"?hole={number}" if number else "")
 
 
 def _key(text: str) -> uuid.UUID:
@@ -45,4 +67,18 @@ def _key(text: str) -> uuid.UUID:
         raise Http404 from None
 
 
-urlpatterns: list[URLPattern | URLResolver] = [path("reset/", reset_page, name="journal_reset")]
+@signed_in
+@press_only
+def reset_drop(request: HttpRequest, reset_id: uuid.UUID) -> HttpResponse:
+    """It was marked and not done, or marked at the wrong hole: the mark goes."""
+    reset = access.own_reset(account_of(request), reset_id)
+    hole, line = reset.hole, reset.line
+    resets.drop_reset(reset=reset)
+    from_card = {"line": line.pk} if line is not None else {}
+    return see_other(f"{reverse('journal_reset')}?{urlencode({'hole': hole or '', **from_card})}")
+
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("reset/", reset_page, name="journal_reset"),
+    path("reset/<uuid:reset_id>/drop/", reset_drop, name="journal_reset_drop"),
+]

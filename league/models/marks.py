@@ -7,7 +7,7 @@ that was written over is taken away either says one thing, and that stands, or i
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid5
 
 Value = Mapping[str, Any] | None
 """The facts that are known of a hole by name; None is a hole that was cleared."""
@@ -33,6 +33,11 @@ class Merged:
     standing: UUID | None = None
     contested: tuple[UUID, ...] = ()
     agreed: frozenset[UUID] = field(default_factory=frozenset)
+
+
+def taken_back_id(mark: UUID) -> UUID:
+    """The id of the mark that takes this one back: asked for twice, it is one."""
+    return uuid5(mark, "taken back")
 
 
 def says_no_more(one: Value, other: Value) -> bool:

@@ -10,7 +10,7 @@ from django.db.models import Prefetch, Q, QuerySet
 from django.utils import timezone
 
 from league.models import Card, CardLine, CardMark, CardState, LineState, MarkState, Player
-from league.models.marks import SEEN_BY_ALL
+from league.models.marks import SEEN_BY_ALL, Value, taken_back_id
 from league.reports.members import shown_names
 
 TOLD_FOR = timedelta(days=14)
@@ -25,6 +25,30 @@ class MarkTold:
     written_by: str
     claimed_at: datetime | None
     written_at: datetime
+
+    @property
+    def words(self) -> str:
+        return value_words(self.value)
+
+
+def value_words(value: Value) -> str:
+    """What a mark says of a hole, for a sentence: strokes first, then whatever else is known."""
+    if not value:
+        return "nothing"
+    strokes, up = value.get("strokes"), value.get("picked_up")
+    said = [str(strokes) if strokes is not None else "" if up else "no strokes", "picked up" if up else ""]
+    for name, one, many in (
+        ("putts", "putt", "putts"),
+        ("penalties", "penalty stroke", "penalty strokes"),
+        ("strokes_from_60", "stroke from inside 60 yards", "strokes from inside 60 yards"),
+    ):
+        count = value.get(name)
+        said.append("" if count is None else f"{count} {one if count == 1 else many}")
+    if value.get("first_putt_beyond_20ft") is not None:
+        said.append(f"first putt from {'beyond' if value['first_putt_beyond_20ft'] else 'inside'} 20 feet")
+    if value.get("recovery") is not None:
+        said.append("a shot back into play" if value["recovery"] else "no shot back into play")
+    return ", ".join(filter(None, said))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -126,6 +150,16 @@ def open_cards(cards: QuerySet[Card]) -> QuerySet[Card]:
 
 
 @dataclass(frozen=True, kw_only=True)
+class LastWritten:
+    """The last mark of a device that can be taken back; `before` says what stands then, empty for an empty hole."""
+
+    name: str
+    number: int
+    mark: MarkTold
+    before: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class CardNews:
     """What the cards that others keep ask of a player, or tell: lines for a yes, and lines that were dropped lately."""
 
@@ -172,6 +206,19 @@ def _line_told(card: Card, row: CardLine, name: str, reader: Player) -> LineTold
         for hole in card.tee.in_play(card.holes_in_play).holes
     )
     return LineTold(row=row, name=name, is_own=row.player_id == reader.pk, in_full=in_full, holes=holes)
+
+
+def last_written(told: CardTold, device: UUID) -> LastWritten | None:
+    """None when nothing of this device stands on an open line, or all of it was taken back."""
+    lines = {line.row.pk: line for line in told.lines if line.is_open}
+    rows = CardMark.objects.filter(line__in=lines, device=device).select_related("written_by").order_by("-pk")
+    for row in rows:
+        if row.state == MarkState.STANDING and not (row.over and row.client_id == taken_back_id(row.over)):
+            line = lines[row.line_id]
+            before = CardMark.objects.filter(line=row.line_id, client_id=row.over).first() if row.over else None
+            said = _mark_told(before, line.in_full).words if before and before.value else ""
+            return LastWritten(name=line.name, number=row.number, mark=_mark_told(row, line.in_full), before=said)
+    return None
 
 
 def _mark_told(mark: CardMark, in_full: bool) -> MarkTold:

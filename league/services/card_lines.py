@@ -10,7 +10,7 @@ from django.utils import timezone
 from league.models import Card, CardLine, CardMark, CardState, LineState, MarkState, Player, Tee
 from league.rules.errors import RuleBroken, refuse_all
 from league.services import rounds
-from league.services.card_marks import COLUMNS
+from league.services.card_marks import facts_of
 from league.services.cards import held, touch
 from league.services.errors import Refused
 from league.services.rounds import HoleFacts, RoundFacts
@@ -120,10 +120,7 @@ def _settle_tee(card: Card, sending: Sending) -> None:
 
 def _holes_of(line: CardLine) -> tuple[HoleFacts, ...]:
     standing = CardMark.objects.filter(line=line, state=MarkState.STANDING, value__isnull=False).order_by("number")
-    return tuple(
-        HoleFacts(number=mark.number, **{COLUMNS[name]: fact for name, fact in (mark.value or {}).items()})
-        for mark in standing
-    )
+    return tuple(facts_of(mark.number, mark.value or {}) for mark in standing)
 
 
 @transaction.atomic

@@ -14,10 +14,11 @@ from django.db import transaction
 from django.utils import timezone
 
 from league.models import Card, CardLine, CardMark, CardState, LineState, MarkState, Player
-from league.models.marks import SEEN_BY_ALL, Mark, merge_of
+from league.models.marks import SEEN_BY_ALL, Mark, merge_of, taken_back_id
 from league.rules.errors import RuleBroken, refuse_all
 from league.services.cards import held, touch
 from league.services.errors import Refused
+from league.services.rounds import HoleFacts
 
 COLUMNS = {
     "strokes": "strokes",
@@ -49,6 +50,11 @@ class Written:
     value: Mapping[str, Any] | None
     over: UUID | None = None
     claimed_at: datetime | None = None
+
+
+def facts_of(number: int, value: Mapping[str, Any]) -> HoleFacts:
+    """What a mark says of a hole, as a round takes it."""
+    return HoleFacts(number=number, **{COLUMNS[name]: fact for name, fact in value.items()})
 
 
 def sees_all(card: Card, line: CardLine, reader: Player) -> bool:
@@ -155,6 +161,23 @@ def _restate(line: CardLine, number: int) -> None:
             due.setdefault(state, []).append(row.pk)
     for state in sorted(due, key=lambda state: state == MarkState.STANDING):
         CardMark.objects.filter(pk__in=due[state]).update(state=state)
+
+
+@transaction.atomic
+def take_back(*, card: Card, mark: UUID, writer: Player, device: UUID) -> Card:
+    """Write over a mark of this device what it was written over. Asked for again, it changes nothing more."""
+    fresh, lines = held(card, writer)
+    rows = CardMark.objects.filter(line__in=lines)
+    row = rows.filter(client_id=mark, device=device).first()
+    if row is None:
+        raise RuleBroken("mark_unknown", "Only what was written here can be taken back here.", "mark")
+    back = taken_back_id(mark)
+    if row.state != MarkState.STANDING and not rows.filter(client_id=back).exists():
+        raise Refused("card_settled", "This hole was settled or written anew meanwhile. Look at it again.")
+    before = rows.filter(line=row.line_id, client_id=row.over).first() if row.over else None
+    value = before.value if before is not None else None
+    undone = Written(client_id=back, line=row.line_id, number=row.number, over=mark, value=value)
+    return write_marks(card=fresh, writer=writer, device=device, marks=[undone])
 
 
 @transaction.atomic

@@ -123,7 +123,8 @@ def facts_problems(player: Player, facts: RoundFacts, today: date) -> list[RuleB
     except RuleBroken as broken:
         return [*problems, *broken.problems]
     problems += scorecard.card_problems(facts.card, rated)
-    problems += _hole_problems(facts)
+    for hole in facts.holes:
+        problems += hole_problems(hole)
     problems += _circumstance_problems(player, facts, rated)
     return problems
 
@@ -149,24 +150,20 @@ def _validity(tee: Tee) -> str:
     return f"from {first} until {last}"
 
 
-def _hole_problems(facts: RoundFacts) -> list[RuleBroken]:
-    """Form checks of ours: the rules name no upper bound for a hole."""
-    problems = []
-    most = settings.LEAGUE_MOST_STROKES_A_HOLE
-    for hole in facts.holes:
-        where = f"holes.{hole.number}"
-        strokes = hole.strokes
-        if strokes is not None and strokes > most:
-            text = f"Hole {hole.number}: enter 1 to {most}, or mark it as not played."
-            problems.append(RuleBroken("strokes_range", text, f"{where}.strokes"))
-        if hole.putts is not None and strokes is not None and hole.putts > strokes > 0:
-            text = f"Hole {hole.number}: more putts than strokes."
-            problems.append(RuleBroken("putts_range", text, f"{where}.putts"))
-        if hole.penalties is not None and strokes is not None and hole.penalties >= strokes > 0:
-            text = f"Hole {hole.number}: penalty strokes are part of the strokes, so there are fewer of them."
-            problems.append(RuleBroken("penalties_range", text, f"{where}.penalties"))
-        problems += _finer_problems(hole, where)
-    return problems
+def hole_problems(hole: HoleFacts) -> list[RuleBroken]:
+    """Form checks of ours, each at `holes.<number>.<what>`: the rules name no upper bound for a hole."""
+    most, problems, where = settings.LEAGUE_MOST_STROKES_A_HOLE, [], f"holes.{hole.number}"
+    strokes = hole.strokes
+    if strokes is not None and strokes > most:
+        text = f"Hole {hole.number}: enter 1 to {most}, or mark it as not played."
+        problems.append(RuleBroken("strokes_range", text, f"{where}.strokes"))
+    if hole.putts is not None and strokes is not None and hole.putts > strokes > 0:
+        text = f"Hole {hole.number}: more putts than strokes."
+        problems.append(RuleBroken("putts_range", text, f"{where}.putts"))
+    if hole.penalties is not None and strokes is not None and hole.penalties >= strokes > 0:
+        text = f"Hole {hole.number}: penalty strokes are part of the strokes, so there are fewer of them."
+        problems.append(RuleBroken("penalties_range", text, f"{where}.penalties"))
+    return problems + _finer_problems(hole, where)
 
 
 def _finer_problems(hole: HoleFacts, where: str) -> list[RuleBroken]:

@@ -1,14 +1,19 @@
 """Forms of a card that is kept by page: opening it, one hole of it, sending it in."""
 
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID, uuid4
 
 from django import forms
+from django.conf import settings
+from django.forms import BoundField
 
 from league.models import NotPlayedReason, Player, Tee
 from league.reports.cards import CardHole, CardTold, LineTold
-from league.services.card_marks import Written
+from league.services.card_marks import COLUMNS, Written, facts_of, plain_value
 from league.services.cards import MOST_PLAYERS
+from league.services.rounds import hole_problems
 from league.web.forms import KeyedForm
 
 NUMBER = {"inputmode": "numeric", "autocomplete": "off"}
@@ -37,6 +42,58 @@ class OpenForm(KeyedForm):
         self.fields["holes_in_play"].choices = holes  # type: ignore[attr-defined]
 
 
+NOTED = [("", "not noted"), ("yes", "yes"), ("no", "no")]
+COUNTS = (("strokes", "strokes", 1), ("putts", "putts", 0), ("penalties", "penalty strokes", 0))
+FINER = (
+    ("strokes_from_60", "strokes from inside 60 yards"),
+    ("first_putt_beyond_20ft", "first putt from beyond 20 feet"),
+    ("recovery", "a shot only to get back into play"),
+)
+
+
+def _count(label: str, least: int, value: int | None) -> forms.IntegerField:
+    most = settings.LEAGUE_MOST_STROKES_A_HOLE
+    out_of_range = f"Enter {least} to {most}, or leave it empty."
+    return forms.IntegerField(
+        label=label,
+        min_value=least,
+        max_value=most,
+        required=False,
+        initial=value,
+        widget=forms.TextInput(attrs=NUMBER),
+        error_messages={"min_value": out_of_range, "max_value": out_of_range, "invalid": out_of_range},
+    )
+
+
+def _noted(label: str, value: bool | None) -> forms.TypedChoiceField:
+    initial = "" if value is None else "yes" if value else "no"
+    return forms.TypedChoiceField(
+        label=label,
+        choices=NOTED,
+        coerce=lambda said: said == "yes",
+        required=False,
+        empty_value=None,
+        initial=initial,
+    )
+
+
+@dataclass(frozen=True)
+class LineFields:
+    """The fields of one line with their words; `finer` stand behind a fold that is open when something is in it.
+
+    `line` is the line's id where it is the reader's own.
+    """
+
+    name: str
+    line: UUID | None
+    plain: list[tuple[BoundField, str]]
+    finer: list[tuple[BoundField, str]]
+
+    @property
+    def is_unfolded(self) -> bool:
+        return any(field.errors or field.value() not in (None, "") for field, _ in self.finer)
+
+
 class HoleForm(KeyedForm):
     """One hole for every open line; `over` is the mark that was shown."""
 
@@ -49,39 +106,64 @@ class HoleForm(KeyedForm):
 
     def _add(self, line: LineTold, hole: CardHole) -> None:
         place, value = line.row.place, hole.value or {}
-        names = [("strokes", "strokes", 1)]
-        if line.in_full:
-            names += [("putts", "putts", 0), ("penalties", "penalty strokes", 0)]
-        for name, words, least in names:
-            self.fields[f"{name}_{place}"] = forms.IntegerField(
-                label=f"{line.name}: {words}",
-                min_value=least,
-                max_value=99,
-                required=False,
-                initial=value.get(name),
-                widget=forms.TextInput(attrs=NUMBER),
-            )
+        for name, words, least in COUNTS if line.in_full else COUNTS[:1]:
+            self.fields[f"{name}_{place}"] = _count(f"{line.name}: {words}", least, value.get(name))
         self.fields[f"picked_up_{place}"] = forms.BooleanField(
             label=f"{line.name}: picked up", required=False, initial=bool(value.get("picked_up"))
         )
+        for name, words in FINER if line.in_full else ():
+            label = f"{line.name}: {words}"
+            field = _count(label, 0, value.get(name)) if name == "strokes_from_60" else _noted(label, value.get(name))
+            self.fields[f"{name}_{place}"] = field
         over = hole.standing.mark if hole.standing else None
         self.fields[f"over_{place}"] = forms.UUIDField(required=False, initial=over, widget=forms.HiddenInput)
 
+    def line_fields(self) -> Iterator[LineFields]:
+        for line in self.lines:
+            plain = [*((name, words) for name, words, _ in COUNTS), ("picked_up", "picked up"), ("over", "")]
+            yield LineFields(
+                line.name,
+                line.row.pk if line.is_own else None,
+                self._bound(plain, line.row.place),
+                self._bound(FINER, line.row.place),
+            )
+
+    def _bound(self, named: Iterable[tuple[str, str]], place: int) -> list[tuple[BoundField, str]]:
+        keys = ((f"{name}_{place}", words) for name, words in named)
+        return [(self[key], words) for key, words in keys if key in self.fields]
+
+    def clean(self) -> None:
+        """What a person writes here is whole: a phone may hand over half a hole, and is asked on the phone."""
+        super().clean()
+        if self.errors:
+            return
+        for line in self.lines:
+            value = self._changed(line)
+            if value:
+                self._check(line.row.place, value)
+
+    def _check(self, place: int, value: dict[str, Any]) -> None:
+        if value.get("strokes") is None and not value.get("picked_up"):
+            self.add_error(f"strokes_{place}", "Enter the strokes too, or say that the ball was picked up.")
+            return
+        for problem in hole_problems(facts_of(self.number, value)):
+            field = f"{problem.field.rpartition('.')[2]}_{place}"
+            self.add_error(field if field in self.fields else None, problem.message)
+
     def written(self) -> list[Written]:
         """A mark for each line whose entries differ from what was shown."""
-        return [mark for line in self.lines if (mark := self._mark(line)) is not None]
+        return [self._mark(line, value) for line in self.lines if (value := self._changed(line)) is not None]
 
-    def _mark(self, line: LineTold) -> Written | None:
-        shown, place = hole_of(line, self.number).value or {}, line.row.place
-        value = dict(shown)
-        for name in ("strokes", "putts", "penalties", "picked_up"):
-            if f"{name}_{place}" in self.fields:
-                value[name] = self.cleaned_data[f"{name}_{place}"]
-        known = {name: fact for name, fact in value.items() if fact is not None and fact is not False}
-        if known == {name: fact for name, fact in shown.items() if fact is not False}:
-            return None
-        over: UUID | None = self.cleaned_data[f"over_{place}"]
-        return Written(client_id=uuid4(), line=line.row.pk, number=self.number, over=over, value=known or None)
+    def _changed(self, line: LineTold) -> dict[str, Any] | None:
+        """What is said of the hole now, empty when all was cleared; None when nothing differs from what was shown."""
+        shown, place = plain_value(hole_of(line, self.number).value) or {}, line.row.place
+        said = {name: self.cleaned_data[key] for name in COLUMNS if (key := f"{name}_{place}") in self.fields}
+        value = plain_value({**shown, **said}) or {}
+        return None if value == shown else value
+
+    def _mark(self, line: LineTold, value: dict[str, Any]) -> Written:
+        over: UUID | None = self.cleaned_data[f"over_{line.row.place}"]
+        return Written(client_id=uuid4(), line=line.row.pk, number=self.number, over=over, value=value or None)
 
 
 class SendForm(KeyedForm):

@@ -17,6 +17,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("league.web.plans")),
     path("", include("league.web.offline")),
     path("", include("league.web.cards")),
+    path("", include("league.web.card_marks")),
+    path("", include("league.web.card_lines")),
     path("", include("league.web.carries")),
     path("", include("league.web.shots")),
 ]

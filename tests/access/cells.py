@@ -558,6 +558,8 @@ card_answer                       GET    303  404  303  404  404  404  404  404 
 card_answer                       POST   303  404  303  404  404  404  404  404  404  401
 card_answer sent                  GET    404  404  200  404  404  404  404  404  404  401
 card_answer sent                  POST   404  404  303  404  404  404  404  404  404  401
+card_take_back                    POST   303  404  404  404  404  404  404  404  404  401
+card_take_back sent               POST   404  404  404  404  404  404  404  404  404  401
 card_drop                         GET    200  404  403  404  404  404  404  404  404  401
 card_drop                         POST   303  404  403  404  404  404  404  404  404  401
 card_drop sent                    GET    409  404  403  404  404  404  404  404  404  401
@@ -641,6 +643,7 @@ intention_new                     GET    200  200  200  200  200  200  200  200 
 intention_new                     POST   303  303  303  303  303  303  303  303  404  401
 journal_reset                     GET    200  200  200  200  200  200  200  200  404  401
 journal_reset                     POST   303  303  303  303  303  303  303  303  404  401
+journal_reset_drop                POST   303  404  404  404  404  404  404  404  404  401
 journal_settings                  GET    200  200  200  200  200  200  200  200  404  401
 journal_settings                  POST   303  303  303  303  303  303  303  303  404  401
 journal_export                    GET    200  200  200  200  200  200  200  200  404  401

@@ -70,11 +70,15 @@ MORE = {
     "tee_new": ("valid_from", "front_course_rating", "par_total", "length_3", "table"),
 }
 """Fields that a form in order leaves empty."""
-FORGIVING = {("round_new", "holes"), ("round_new", "by"), ("tee_rerate", "rated_for"), ("shot_new", "off_line")}
+FORGIVING = {
+    *(("round_new", "holes"), ("round_new", "by"), ("tee_rerate", "rated_for"), ("shot_new", "off_line")),
+    ("card_take_back", "hole"),
+}
 """What chooses the form itself (anything else shows the usual one), stands fast whatever is sent, or takes a -1."""
 NOTHING_NEEDED = (
     "look_back",
     "journal_reset",
+    "journal_reset_drop",
     "index_only",
     "round_attest",
     "carry_book_change",
@@ -85,6 +89,7 @@ NOTHING_NEEDED = (
     "card_send",
     "card_answer",
     "card_drop",
+    "card_take_back",
     "plan_hole",
 )
 """Buttons, and forms in which every field may stay empty."""

@@ -15,7 +15,7 @@ from django.test import Client
 from django.utils import timezone
 
 from league.exchange import shots_csv
-from league.models import Card, CardLine, Membership, Player, Role, Round, SignIn, Tee, Token
+from league.models import Card, CardLine, CardMark, Membership, Player, Role, Round, SignIn, Tee, Token
 from league.reports.plans import material_for
 from league.rules.described import Described
 from league.services import card_lines, card_marks, cards, carries, members, plans, shots, tokens
@@ -23,6 +23,7 @@ from league.services.barriers import set_barrier
 from league.services.courses import CourseFacts, create_course
 from league.services.descriptions import Description, describe_hole
 from league.services.rounds import HoleFacts, RoundFacts, post_round
+from league.web.card_marks import page_device
 from tests import build
 from tests.access.journal_world import build_journal
 
@@ -213,10 +214,13 @@ def _cards(world: World) -> None:
     opened = opened_card(people.ann, tee, people.ann, people.dan, people.eve)
     mine, dans, _ = opened.lines.all()
     for line in (mine, dans):
-        card_marks.write_marks(card=opened, writer=people.ann, device=DEVICE, marks=marks_of(line))
+        device = page_device(people.ann)
+        card_marks.write_marks(card=opened, writer=people.ann, device=device, marks=marks_of(line))
     other = card_marks.Written(client_id=UUID(int=77), line=mine.pk, number=1, value={"strokes": 9, "penalties": 2})
     card_marks.write_marks(card=opened, writer=people.dan, device=UUID(int=2), marks=[other])
-    world.ids |= {"card": str(opened.pk), "line of ann": str(mine.pk), "line of dan": str(dans.pk)}
+    own = CardMark.objects.get(line=dans, number=18)
+    world.ids |= {"card": str(opened.pk), "own mark": str(own.client_id)}
+    world.ids |= {"line of ann": str(mine.pk), "line of dan": str(dans.pk)}
     sent = opened_card(people.ann, tee, people.dan)
     waiting = sent.lines.get()
     card_marks.write_marks(card=sent, writer=people.ann, device=DEVICE, marks=marks_of(waiting))

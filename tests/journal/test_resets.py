@@ -97,3 +97,20 @@ def test_only_a_token_that_was_made_for_it_opens_the_journal(people: build.Peopl
         return Client().get(ROUTINE, headers={"Authorization": f"Bearer {value}"}).status_code
 
     assert [asked("read"), asked("read", "write"), asked("journal"), asked("read", "journal")] == [403, 403, 200, 200]
+
+
+def test_a_mark_made_by_page_is_taken_back_and_leads_to_its_card(ann: Client, people: build.People, tee: Tee) -> None:
+    line = line_of(people.ann, tee)
+    page = f"/journal/reset/?line={line.pk}&hole=7"
+    answer = ann.post(page, {"client_id": str(uuid.uuid4()), "hole": "7"})
+    made = Reset.objects.get()
+    assert (made.line, made.hole) == (line, 7)
+    shown = ann.get(answer["Location"]).content.decode()
+    assert f'href="/cards/{line.card_id}/?hole=7"' in shown
+    drop = f"/journal/reset/{made.pk}/drop/"
+    assert drop in shown
+    assert build.signed_in(people.dan).post(drop).status_code == 404
+    back = ann.post(drop)
+    assert (back.status_code, Reset.objects.count()) == (303, 0)
+    assert ">Done<" in ann.get(back["Location"]).content.decode()
+    assert drop not in ann.get(answer["Location"]).content.decode()

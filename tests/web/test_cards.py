@@ -54,6 +54,90 @@ def test_a_card_is_kept_hole_by_hole(people: build.People, tee: Tee) -> None:
     assert ann.post(page, {"hole": "2", "strokes_1": "sixty"}).status_code == 400
 
 
+def test_everything_that_a_mark_knows_is_written_by_page(people: build.People, tee: Tee) -> None:
+    ann, dan = build.signed_in(people.ann), build.signed_in(people.dan)
+    card = opened(ann, tee, people.ann, people.eve)
+    page = reverse("card_page", args=[card.pk])
+    entries = {"hole": "1", "strokes_1": "6", "putts_1": "3", "penalties_1": "1"}
+    finer = {"strokes_from_60_1": "4", "first_putt_beyond_20ft_1": "yes", "recovery_1": "no"}
+    assert ann.post(page, {**entries, **finer}).status_code == 303
+    whole = {"strokes": 6, "putts": 3, "penalties": 1, "strokes_from_60": 4, "first_putt_beyond_20ft": True}
+    assert CardMark.objects.get().value == {**whole, "recovery": False}
+    shown = ann.get(f"{page}?hole=1").content.decode()
+    assert "<details open>" in shown
+    assert f"?line={card.lines.get(place=1).pk}&amp;hole=1" in shown
+    card = opened(ann, tee, people.ann, people.dan)
+    theirs = dan.get(reverse("card_page", args=[card.pk])).content.decode()
+    assert 'name="recovery_2"' in theirs
+    assert 'name="putts_1"' not in theirs
+    assert 'name="recovery_1"' not in theirs
+
+
+@pytest.mark.parametrize(
+    ("entries", "field", "words"),
+    [
+        ({"strokes_1": "26"}, "strokes_1", "Enter 1 to 25"),
+        ({"strokes_1": "0"}, "strokes_1", "Enter 1 to 25"),
+        ({"putts_1": "2"}, "strokes_1", "Enter the strokes too"),
+        ({"strokes_1": "4", "putts_1": "5"}, "putts_1", "more putts than strokes"),
+        ({"strokes_1": "4", "penalties_1": "4"}, "penalties_1", "penalty strokes are part of the strokes"),
+        ({"strokes_1": "4", "putts_1": "2", "strokes_from_60_1": "1"}, "strokes_from_60_1", "include the putts"),
+        ({"strokes_1": "4", "putts_1": "0", "first_putt_beyond_20ft_1": "yes"}, "first_putt_beyond_20ft_1", "no putt"),
+    ],
+    ids=lambda given: given if isinstance(given, str) and given.endswith("_1") else "",
+)
+def test_what_cannot_be_is_said_at_its_field(
+    people: build.People, tee: Tee, entries: dict[str, str], field: str, words: str
+) -> None:
+    ann = build.signed_in(people.ann)
+    card = opened(ann, tee, people.ann, people.eve)
+    answer = ann.post(reverse("card_page", args=[card.pk]), {"hole": "1", "strokes_2": "5", **entries})
+    said = answer.content.decode()
+    assert answer.status_code == 400
+    assert f'href="#id_{field}"' in said
+    assert words in said
+    assert not CardMark.objects.exists()
+
+
+def test_half_a_hole_from_a_phone_stops_nobody_else_on_the_page(people: build.People, tee: Tee) -> None:
+    ann = build.signed_in(people.ann)
+    card = opened(ann, tee, people.ann, people.eve)
+    half = Written(client_id=uuid4(), line=card.lines.get(place=1).pk, number=1, value={"putts": 2})
+    card_marks.write_marks(card=card, writer=people.ann, device=uuid4(), marks=[half])
+    entries = {"hole": "1", "putts_1": "2", "over_1": str(half.client_id), "strokes_2": "5"}
+    assert ann.post(reverse("card_page", args=[card.pk]), entries).status_code == 303
+    assert CardMark.objects.get(line__place=2).value == {"strokes": 5}
+
+
+def test_the_last_entries_are_taken_back_one_by_one(people: build.People, tee: Tee) -> None:
+    ann, dan = build.signed_in(people.ann), build.signed_in(people.dan)
+    card = opened(ann, tee, people.ann, people.dan)
+    page, back = reverse("card_page", args=[card.pk]), reverse("card_take_back", args=[card.pk])
+    assert back not in ann.get(page).content.decode()
+    ann.post(page, {"hole": "1", "strokes_1": "5", "putts_1": "2"})
+    first = str(CardMark.objects.get().client_id)
+    ann.post(page, {"hole": "2", "strokes_1": "4"})
+    second = CardMark.objects.get(number=2)
+    ann.post(page, {"hole": "1", "strokes_1": "7", "putts_1": "2", "over_1": first})
+    third = str(CardMark.objects.latest("pk").client_id)
+    shown = ann.get(page).content.decode()
+    assert "7, 2 putts. Taken back, 5, 2 putts stands there again." in shown
+    assert back not in dan.get(page).content.decode()
+    assert dan.post(back, {"mark": third, "hole": "1"}).status_code == 404
+    for _ in range(2):
+        assert ann.post(back, {"mark": third, "hole": "1"})["Location"] == f"{page}?hole=1"
+    standing = CardMark.objects.filter(state="standing")
+    assert [mark.value for mark in standing.order_by("number")] == [{"strokes": 5, "putts": 2}, {"strokes": 4}]
+    assert f'value="{second.client_id}"' in ann.get(page).content.decode()
+    ann.post(back, {"mark": str(second.client_id), "hole": "2"})
+    assert CardMark.objects.get(number=2, state="standing").value is None
+    shown = ann.get(page).content.decode()
+    assert back not in shown
+    over = CardMark.objects.get(number=1, state="standing").client_id
+    dan.post(page, {"hole": "1", "strokes_1": "6", "over_1": str(over)})
+    assert ann.post(back, {"mark": first, "hole": "1"}).status_code == 409
+
+
 def test_two_values_are_shown_and_one_is_taken(people: build.People, tee: Tee) -> None:
     ann, dan = build.signed_in(people.ann), build.signed_in(people.dan)
     card = opened(ann, tee, people.ann, people.dan)
