@@ -11,9 +11,10 @@ from rest_framework.response import Response
 from league import access
 from league.api import fields
 from league.api.base import Endpoint
-from league.models import HolesInPlay, LengthUnit, Tee
+from league.models import HolesInPlay, LengthUnit, Player, Tee
 from league.models.barriers import HIGHEST_BARRIER, LOWEST_BARRIER
 from league.reports.card_kit import CardKit, card_kit, holes_in_play_of
+from league.rules.rounding import as_decimal
 
 
 class KitHoleOut(serializers.Serializer[Any]):
@@ -29,6 +30,18 @@ class KitCourseOut(serializers.Serializer[Any]):
     group = fields.Id(allow_null=True)
 
 
+class KitRatedOut(serializers.Serializer[Any]):
+    """The holes of one way to play the tee, as a course handicap needs them (Rule 6.1)."""
+
+    holes_in_play = fields.Choice(HolesInPlay)
+    course_rating = fields.Tenths()
+    slope_rating = fields.Whole(55, 155)
+    par = fields.Whole(27, 108)
+    ranks = serializers.ListField(
+        child=fields.Whole(1, 18), help_text="Of each hole in order: its place in the order in which strokes are given."
+    )
+
+
 class KitTeeOut(serializers.Serializer[Any]):
     id = fields.Id()
     version = fields.Whole(1, 99999)
@@ -42,12 +55,19 @@ class KitTeeOut(serializers.Serializer[Any]):
     valid_until = fields.Day(allow_null=True)
     holes_in_play = serializers.ListField(child=fields.Choice(HolesInPlay), help_text="The usual first.")
     holes = KitHoleOut(many=True)
+    rated = KitRatedOut(many=True)
 
 
 class KitPersonOut(serializers.Serializer[Any]):
     id = fields.Id()
     name = fields.Text(90)
     has_account = fields.Flag()
+    index = fields.Tenths(allow_null=True, help_text="Unofficial, as it stands now.")
+
+
+class KitGroupOut(serializers.Serializer[Any]):
+    id = fields.Id()
+    name = fields.Text(80)
 
 
 class KitBarrierOut(serializers.Serializer[Any]):
@@ -73,6 +93,18 @@ class KitPlanOut(serializers.Serializer[Any]):
     holes = KitPlanHoleOut(many=True)
 
 
+class KitUsualScoreOut(serializers.Serializer[Any]):
+    tee = fields.Id()
+    usual = fields.Tenths(help_text="Gross strokes over eighteen holes.")
+    low = fields.Tenths(help_text="One round in ten is under it.")
+    n_rounds = fields.Whole(1, 99999)
+
+
+class KitDayOut(serializers.Serializer[Any]):
+    played_on = fields.Day()
+    orders_in_day = serializers.ListField(child=fields.Whole(1, 9))
+
+
 class KitOut(serializers.Serializer[Any]):
     player = fields.Id()
     length_unit = fields.Choice(LengthUnit)
@@ -80,6 +112,9 @@ class KitOut(serializers.Serializer[Any]):
     people = KitPersonOut(many=True)
     barriers = KitBarrierOut(many=True, help_text="Your own open ones, highest first.")
     plans = KitPlanOut(many=True, help_text="Your own that are not played yet, newest first.")
+    groups = KitGroupOut(many=True, help_text="Those you are in: a card may be opened for one of them.")
+    usual_scores = KitUsualScoreOut(many=True, help_text="Your own, on each tee; empty under three rounds.")
+    days_played = KitDayOut(many=True, help_text="Of the last two weeks: days on which rounds of yours stand.")
     usual_tee = fields.Id(allow_null=True, help_text="Of those you last played.")
 
 
@@ -88,9 +123,8 @@ def kit_out(kit: CardKit) -> dict[str, Any]:
         "player": str(kit.player.pk),
         "length_unit": kit.player.length_unit,
         "tees": [_tee_out(tee) for tee in kit.tees],
-        "people": [
-            {"id": str(one.pk), "name": name, "has_account": one.account_id is not None} for one, name in kit.people
-        ],
+        "people": [_person_out(one, name, kit.indexes.get(one.pk)) for one, name in kit.people],
+        "groups": [{"id": str(group.pk), "name": group.name} for group in kit.groups],
         "barriers": [
             {
                 "id": str(barrier.pk),
@@ -113,7 +147,28 @@ def kit_out(kit: CardKit) -> dict[str, Any]:
             }
             for plan, holes in kit.plans
         ],
+        "usual_scores": [
+            {
+                "tee": str(one.tee),
+                "usual": round(one.usual, 1),
+                "low": round(one.low, 1),
+                "n_rounds": one.n_rounds,
+            }
+            for one in kit.usual_scores
+        ],
+        "days_played": [
+            {"played_on": day.isoformat(), "orders_in_day": places} for day, places in kit.days_played.items()
+        ],
         "usual_tee": str(kit.usual_tee) if kit.usual_tee else None,
+    }
+
+
+def _person_out(person: Player, name: str, index_tenths: int | None) -> dict[str, Any]:
+    return {
+        "id": str(person.pk),
+        "name": name,
+        "has_account": person.account_id is not None,
+        "index": None if index_tenths is None else as_decimal(index_tenths),
     }
 
 
@@ -135,6 +190,19 @@ def _tee_out(tee: Tee) -> dict[str, Any]:
             {"number": hole.number, "par": hole.par, "stroke_index": hole.stroke_index, "length": hole.length}
             for hole in tee.holes.all()
         ],
+        "rated": [_rated_out(tee, holes_in_play) for holes_in_play in holes_in_play_of(tee)],
+    }
+
+
+def _rated_out(tee: Tee, holes_in_play: str) -> dict[str, Any]:
+    rated = tee.in_play(holes_in_play)
+    in_order = sorted(zip(rated.holes, rated.ranks, strict=True), key=lambda pair: pair[0].number)
+    return {
+        "holes_in_play": holes_in_play,
+        "course_rating": rated.course_rating,
+        "slope_rating": rated.slope_rating,
+        "par": rated.par,
+        "ranks": [rank for _, rank in in_order],
     }
 
 
@@ -144,7 +212,8 @@ class CardKitDetail(Endpoint):
         """What a phone needs before it goes offline. Barriers are your own and told to nobody else."""
         me = access.own_player(self.account)
         tees = Tee.objects.filter(course__in=access.visible_courses(self.account))
-        return Response(kit_out(card_kit(me, tees, access.people_to_write_for(self.account))))
+        people, groups = access.people_to_write_for(self.account), access.groups_of(self.account)
+        return Response(kit_out(card_kit(me, tees, people, groups)))
 
 
 urlpatterns: list[URLPattern | URLResolver] = [path("cards/kit/", CardKitDetail.as_view(), name="api-card-kit")]

@@ -11,7 +11,7 @@ from django.test import Client
 from django.utils import timezone
 
 from league.models import Card, CardMark, HolePlan, Plan, Player, Round, Tee
-from league.services import barriers, courses
+from league.services import barriers, courses, outlooks
 from tests import build
 
 pytestmark = pytest.mark.django_db
@@ -356,6 +356,49 @@ def test_the_kit_holds_tees_people_and_own_barriers(people: build.People, ann: P
     (barrier,) = kit["barriers"]
     assert barrier["barrier"] == 90
     assert sum(one["personal_par"] for one in barrier["personal_pars"][str(tee.pk)]) == 89
+
+
+def test_the_kit_tells_of_whom_an_index_is_known_and_how_strokes_are_given(
+    people: build.People, ann: Phone, tee: Tee
+) -> None:
+    played = {"tee": str(tee.pk), "gross": 95}
+    for place, day in enumerate((DAY, DAY, DAY + timedelta(1))):
+        posted = {**played, "gross": 95 + place, "played_on": str(day)}
+        assert ann.ask("POST", "/api/v1/rounds/", posted).status_code == 201
+    kit = Phone(people.dan).ask("GET", f"{CARDS}kit/").json()
+    indexes = {one["name"]: one["index"] for one in kit["people"]}
+    stated = ann.ask("GET", f"/api/v1/players/{people.ann.pk}/").json()["index"]
+    assert indexes == {"Ann": stated, "Ben": None, "Dan": None}
+    assert stated is not None
+    whole, front, back = kit["tees"][0]["rated"]
+    assert whole == {
+        "holes_in_play": "18",
+        "course_rating": 72.1,
+        "slope_rating": 128,
+        "par": 72,
+        "ranks": list(build.STROKE_INDEXES),
+    }
+    assert (front["par"], front["ranks"]) == (36, [4, 2, 9, 6, 1, 5, 8, 3, 7])
+    assert (back["holes_in_play"], back["ranks"]) == ("back", [4, 2, 9, 6, 1, 5, 8, 3, 7])
+
+
+def test_the_kit_tells_the_owner_alone_the_usual_score_and_the_days_played(
+    people: build.People, ann: Phone, tee: Tee
+) -> None:
+    today = timezone.now().date()
+    for place, days in enumerate((30, 3, 3)):
+        posted = {"tee": str(tee.pk), "gross": 95 + place, "played_on": str(today - timedelta(days))}
+        assert ann.ask("POST", "/api/v1/rounds/", posted).status_code == 201
+    outlooks.refresh_due()
+    kit = ann.ask("GET", f"{CARDS}kit/").json()
+    assert kit["groups"] == [{"id": str(people.group.pk), "name": people.group.name}]
+    assert kit["days_played"] == [{"played_on": str(today - timedelta(3)), "orders_in_day": [1, 2]}]
+    (score,) = kit["usual_scores"]
+    told = ann.ask("GET", f"/api/v1/me/outlook/?tee={tee.pk}").json()
+    assert (score["tee"], score["usual"], score["n_rounds"]) == (str(tee.pk), round(told["usual"], 1), 3)
+    assert abs(score["low"] - told["low"]) <= 0.6
+    dans = Phone(people.dan).ask("GET", f"{CARDS}kit/").json()
+    assert (dans["usual_scores"], dans["days_played"]) == ([], [])
 
 
 def test_the_kit_holds_own_plans_hole_by_hole_and_nobody_else_s(people: build.People, ann: Phone, tee: Tee) -> None:
