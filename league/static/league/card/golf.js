@@ -5,6 +5,8 @@ const WORDS = ["no", "one", "two", "three", "four", "five", "six", "seven", "eig
   "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen"];
 export const inWords = n => WORDS[n] ?? String(n);
 export const counted = (n, one, many = `${one}s`) => `${inWords(n)} ${n === 1 ? one : many}`;
+const ORDER = ["", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth"];
+export const inOrder = n => ORDER[n] ?? `${n}th`;
 export const capital = text => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** The numbers of the holes in play, in order. */
@@ -67,12 +69,12 @@ export const holeShown = (all, player, number) => all.get(player)?.get(number) ?
 
 /**
  * How a player stands against personal pars: {n, used, due, left, toGo} or null when there is nothing to say: no barrier,
- * no hole written, or a hole picked up, whose strokes nobody knows. `pars`: number -> personal par.
+ * or a hole picked up, whose strokes nobody knows. `pars`: number -> personal par.
  */
 export function stand(holes, numbers, pars, barrier) {
   if (!pars || numbers.length !== 18 || numbers.some(number => !(pars[number] > 0))) return null;
   const written = numbers.filter(number => !isEmpty(holes.get(number)?.value));
-  if (!written.length || written.some(number => holes.get(number).value.strokes == null)) return null;
+  if (written.some(number => holes.get(number).value.strokes == null)) return null;
   const sum = of => written.reduce((total, number) => total + of(number), 0);
   const used = sum(number => holes.get(number).value.strokes);
   const due = sum(number => pars[number]);
@@ -86,6 +88,7 @@ export function against(used, due) {
 }
 
 export function standWords({n, used, due, left, toGo}) {
+  if (!n) return `${left} strokes for ${counted(toGo, "hole")}.`;
   const first = `After ${counted(n, "hole")} you have used ${used}; due ${due}, ${against(used, due)}.`;
   if (left < 0) return first;
   return toGo ? `${first} ${left} left for ${counted(toGo, "hole")}.` : first;

@@ -1,8 +1,10 @@
 // One hole at a time: whose, how many, and what is due.
 
 import {button, h} from "./dom.js";
-import {capital, clock, counted, holeOf, holeShown, isClosed, isEmpty, lineOf, stand, standWords, unsound, valueWords} from "./golf.js";
+import {clock, counted, holeOf, holeShown, isClosed, isEmpty, lineOf, stand, standWords, unsound, valueWords} from "./golf.js";
+import {blowUpAt, doubleBogey, fromHere} from "./from_here.js";
 import {budgetOf, planLine} from "./kit.js";
+import {resetOf} from "./reset.js";
 
 const to = (n, from = 1) => Array.from({length: n - from + 1}, (_, place) => place + from);
 
@@ -15,7 +17,8 @@ function keys(name, legend, values, chosen, press, {size = "", marked = null} = 
 }
 const figures = values => values.map(value => [value, String(value)]);
 
-export function holeScreen({card, all, numbers, number, player, tee, kit, acts, me, who}) {
+export function holeScreen(shared) {
+  const {card, all, numbers, number, player, tee, kit, acts, me, who} = shared;
   const at = numbers.indexOf(number);
   const [before, after] = [numbers[at - 1], numbers[at + 1]];
   const hole = holeShown(all, player, number);
@@ -28,7 +31,7 @@ export function holeScreen({card, all, numbers, number, player, tee, kit, acts, 
     h("section", {class: "hole", "aria-label": `Hole ${number}`},
       head({card, tee, kit, number, before, after, marked, isMine}),
       card.players.length > 1 && whose({card, all, number, player, acts}),
-      isMine && told({card, all, numbers, me, budget, acts}),
+      isMine && told(shared, budget),
       isClosed(card, player) ? closed(card, player, isMine) : hole.contested.length ? contest(hole, player, number, acts) : [
         keys("strokes", `Strokes${card.players.length > 1 ? ` of ${nameOf(card, player)}` : ""}`, figures(to(10)), value.strokes ?? null,
           strokes => put({strokes, picked_up: undefined}), {marked}),
@@ -36,9 +39,9 @@ export function holeScreen({card, all, numbers, number, player, tee, kit, acts, 
           keys("putts", "Putts", figures(to(4, 0)), value.putts ?? null, putts => put({putts}), {size: "sm"}),
           keys("penalties", "Penalty strokes", figures(to(4, 0)), value.penalties ?? null, penalties => put({penalties}), {size: "sm"})),
         hole.waits && unsound(hole.value) && h("p", {class: isEmpty(hole.value) ? "small" : "warn small"}, unsound(hole.value)),
-        more(value, put),
+        more(value, put, doubleBogey(shared, player, number)),
       ],
-      isMine && reset({card, kit, number, acts, value, tee}),
+      isMine && reset({card, number, acts}),
       h("div", {class: "go"},
         h("p", {id: "kept", class: "sans small", role: "status"}, who.words, who.link && [" ", h("a", {href: who.link[0]}, who.link[1])]),
         h("div", {class: "acts"},
@@ -80,11 +83,20 @@ function whose({card, all, number, player, acts}) {
   }));
 }
 
-function told({card, all, numbers, me, budget, acts}) {
+/** How it stands; after a blow-up, once, what the barrier leaves from here, and the way to the reset. */
+function told(shared, budget) {
+  const {card, all, numbers, number, me, acts} = shared;
+  const bad = blowUpAt(shared, number);
   const now = budget && stand(all.get(me) ?? new Map(), numbers, budget.pars, budget.barrier);
-  if (!now) return null;
-  if (card.is_quiet) return h("p", {class: "told"}, button("tell", "Say how it stands", () => acts.quiet(false), "act"));
-  return h("p", {class: "told"}, standWords(now), " ", button("hush", "Leave it out today", () => acts.quiet(true), "act"));
+  const isDone = bad && resetOf(card, bad);
+  const way = bad && !isDone && h("a", {id: "to-reset", class: "act", href: `#/${card.client_id}/${bad}/reset`}, "The reset");
+  if (!now || card.is_quiet) {
+    if (!now && !(way && bad !== number)) return null;
+    return h("p", {class: "told"}, !now && `Hole ${bad} is written down.`, way && [" ", way, " "], now && button("tell", "Say how it stands", () => acts.quiet(false), "act"));
+  }
+  // On the hole itself the line stays as long as it was, so that no key moves from under the thumb.
+  return h("p", {class: "told"}, bad && fromHere(shared, budget) || standWords(now), " ", way && [way, " "],
+    way && bad === number ? "" : button("hush", "Leave it out today", () => acts.quiet(true), "act"));
 }
 
 function contest({contested}, player, number, acts) {
@@ -93,7 +105,7 @@ function contest({contested}, player, number, acts) {
       h("span", {class: "small"}, ` written by ${one.written_by?.name ?? one.written_by ?? "somebody"}${one.claimed_at ? `, ${clock(one.claimed_at)} by that phone` : ""}`)))));
 }
 
-function more(value, put) {
+function more(value, put, double) {
   const three = (name, legend, field) => keys(name, legend, [["", "not noted"], ["no", "no"], ["yes", "yes"]],
     value[field] == null ? "" : value[field] ? "yes" : "no", said => put({[field]: said === "" ? undefined : said === "yes"}), {size: "sm three"});
   return h("details", {id: "more"}, h("summary", {}, "More about this hole"),
@@ -102,17 +114,16 @@ function more(value, put) {
         h("input", {id: "many", type: "number", inputmode: "numeric", min: 1, max: 25, value: value.strokes > 10 ? String(value.strokes) : "",
           change: event => { const n = event.target.valueAsNumber; if (n >= 1 && n <= 25) put({strokes: Math.round(n), picked_up: undefined}); }})),
       h("label", {class: "opt"}, h("input", {id: "up", type: "checkbox", checked: Boolean(value.picked_up),
-        change: event => put(event.target.checked ? {picked_up: true, strokes: undefined} : {picked_up: undefined})}), h("span", {}, "Picked up")),
+        change: event => put(event.target.checked ? {picked_up: true, strokes: undefined} : {picked_up: undefined})}), h("span", {}, "Picked up", double?.isNet && h("span", {class: "hint"}, ` counts as ${double.strokes}, net double bogey`))),
       keys("near", "Strokes from inside 60 yards", [["", "–"], ...figures(to(8, 0))], value.strokes_from_60 ?? "", n => put({strokes_from_60: n === "" ? undefined : n}), {size: "sm"}),
       three("far", "First putt from beyond 20 feet", "first_putt_beyond_20ft"),
       three("recovery", "A shot only to get back into play", "recovery")));
 }
 
 /** Private: it goes to the journal of whoever is signed in here, and never onto the card. */
-function reset({card, kit, number, acts}) {
-  const done = card.resets?.includes(number);
-  const {sentence, breaths} = kit?.routine ?? {};
+function reset({card, number, acts}) {
+  const done = resetOf(card, number);
   return h("div", {class: "reset"}, h("span", {class: done ? "dia done" : "dia", "aria-hidden": "true"}),
-    done ? h("p", {}, "Reset noted, for your journal alone.") : h("p", {}, button("reset", "Reset done", () => acts.reset(number), "act"), navigator.onLine && [" · ", h("a", {class: "act", href: "/journal/reset/"}, "open it")],
-      sentence && [h("br"), h("span", {class: "hint"}, breaths ? `${capital(counted(breaths, "slow breath"))}. ${sentence}` : sentence)]));
+    done ? h("p", {}, "Reset noted, for your journal alone. ", button("reset-back", "Take it back", () => acts.takeBack(number), "act"))
+      : h("p", {}, button("reset", "Reset done", () => acts.reset(number), "act"), " · ", h("a", {class: "act", href: `#/${card.client_id}/${number}/reset`}, "open it")));
 }

@@ -2,6 +2,17 @@
 
 export const teeOf = (kit, id) => kit?.tees?.find(one => one.id === id) ?? null;
 export const teeWords = tee => tee ? [tee.course?.name, `${tee.name} tee`].filter(Boolean).join(", ") : "a tee this phone does not know";
+/** The name of the group that a card was opened for, or "". */
+export const groupName = (kit, card) => (card.group && (kit?.groups?.find(one => one.id === card.group)?.name ?? card.group_name)) || "";
+/** The places in that day that a new card of one's own can have: those between the rounds and cards there, and the next. */
+export function placesOpen({kit, sent, account}, cards, day) {
+  const taken = new Set(kit?.days_played?.find(one => one.played_on === day)?.orders_in_day);
+  if (sent?.played_on === day && sent.order_in_day) taken.add(sent.order_in_day);
+  for (const card of cards) if (card.played_on === day && card.players.some(one => one.id === account)) taken.add(card.order_in_day);
+  const last = Math.min(LAST_IN_DAY, Math.max(0, ...taken) + 1);
+  return Array.from({length: last}, (_, place) => place + 1).filter(place => place === last || !taken.has(place));
+}
+const LAST_IN_DAY = 9;
 /** Whether the ratings of the tee hold on that day. */
 export const isValid = (tee, day) => (!tee.valid_from || tee.valid_from <= day) && (!tee.valid_until || day <= tee.valid_until);
 

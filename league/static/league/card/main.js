@@ -1,10 +1,11 @@
 // The card's page: draws what the store holds, writes what is tapped, and leaves the sending to the outbox.
 
 import {h, row, button, shown} from "./dom.js";
-import {capital, clock, counted, holeShown, holesShown, inWords, numbersOf, valueWords} from "./golf.js";
+import {capital, clock, counted, dayWords, holeShown, holesShown, inWords, numbersOf, today, valueWords} from "./golf.js";
 import {holeScreen, nameOf} from "./hole.js";
-import {teeOf, teeWords} from "./kit.js";
+import {groupName, teeOf, teeWords} from "./kit.js";
 import * as outbox from "./outbox.js";
+import {resetScreen} from "./reset.js";
 import {startScreen} from "./start.js";
 import * as store from "./store.js";
 import {wholeScreen} from "./whole.js";
@@ -51,15 +52,18 @@ async function drawNow() {
   const me = facts.account;
   const player = card.players.some(one => one.id === chosen) ? chosen : (card.players.find(one => one.id === me) ?? card.players[0]).id;
   const shared = {card: {...card, asks: asking === card.client_id}, all: holes, numbers, tee, kit: {...facts.kit, routine: facts.routine}, acts, me, rows, who: standing(card, rows)};
-  heading.textContent = route[1] === "whole" ? "Whole card" : "Card";
-  date.textContent = `${new Date(`${card.played_on}T12:00:00`).toLocaleDateString("en-GB", {day: "numeric", month: "long"})}, ${teeWords(tee)}`;
   const number = Number(route[1]);
-  shown(place, nav(card, route[1]),
-    numbers.includes(number) ? holeScreen({...shared, number, player}) : wholeScreen(shared));
+  const isReset = route[2] === "reset" && numbers.includes(number) && card.players.some(one => one.id === me);
+  heading.textContent = isReset ? "Reset" : route[1] === "whole" ? "Whole card" : "Card";
+  const where = [teeWords(tee), groupName(facts.kit, card)].filter(Boolean).join(", ");
+  date.textContent = `${dayWords(card.played_on)}, ${where}`;
+  const isNear = numbers.includes(number); // one hole: the keys need the room of the title
+  shown(place, nav(card, route[1], isReset ? `After hole ${number}` : isNear ? [card.played_on !== today() && dayWords(card.played_on), where].filter(Boolean).join(", ") : ""), isReset ? resetScreen({...shared, number})
+    : isNear ? holeScreen({...shared, number, player}) : wholeScreen(shared));
 }
 
 const heldWords = rows => `${capital(counted(rows.length, "thing"))} ${rows.length === 1 ? "needs" : "need"} you.`;
-const nav = (card, at) => h("p", {class: "ways"}, h("a", {id: "all-cards", href: "#/"}, "All cards"),
+const nav = (card, at, where) => h("p", {class: "ways"}, h("a", {id: "all-cards", href: "#/"}, "All cards"), where && h("span", {}, where),
   at !== "whole" && h("a", {id: "whole", href: `#/${card.client_id}/whole`}, "Whole card"));
 
 /** What became of what was written: {words, link, decide}. */
@@ -89,9 +93,10 @@ function decisions(card, held) {
   return row("Needs you", h("ul", {class: "list"}, held.map(one => h("li", {},
     h("p", {}, one.kind === "mark"
       ? `Hole ${one.number}, ${nameOf(card, one.player)}: this phone says ${valueWords(one.mark.value)}; stored is ${valueWords(holeShown(stored, one.player, one.number).value)}.`
-      : one.kind === "reset" ? `The reset at hole ${one.number}.` : "The card itself."),
+      : one.kind === "card" ? "The card itself." : `The reset after hole ${one.number}${one.kind === "unreset" ? ", taken back" : ""}.`),
     h("p", {class: "small"}, [one.held.detail, ...one.held.errors.map(error => error.message)].join(" "))))),
   h("p", {class: "acts"}, button("retry", "Try once more", acts.retry),
+    held.some(one => one.kind === "card" && one.held.errors.some(error => error.field === "group")) && button("ungroup", "Keep it without the group", acts.ungroup),
     held.every(one => one.kind !== "card") && button("forget", "Keep what is stored", () => acts.forget(held.map(one => one.seq)))));
 }
 
@@ -115,7 +120,8 @@ async function kept(work, what) {
   }
 }
 
-const drafted = form => ({tee: form.get("tee"), holes: form.get("holes"), day: form.get("day"), players: form.getAll("players")});
+const drafted = form => ({tee: form.get("tee"), holes: form.get("holes"), day: form.get("day"), players: form.getAll("players"),
+  group: form.get("group") ?? undefined, order: form.get("order") ?? undefined});
 const here = () => route[0];
 const clean = value => {
   const left = Object.fromEntries(Object.entries(value).filter(([, one]) => one !== undefined && one !== null));
@@ -127,7 +133,7 @@ const acts = {
   undo: async () => {
     const back = await kept(() => store.undo(here()), "the undoing");
     if (!back) return;
-    chosen = back.player;
+    chosen = back.player ?? null;
     if (Number(route[1]) !== back.number && route[1] !== "whole") location.hash = `#/${here()}/${back.number}`;
     else await draw();
   },
@@ -136,12 +142,13 @@ const acts = {
   settle: (player, number, mark) => kept(() => store.queue(here(), "settle", {player, number, mark}), `the choice for hole ${number}`),
   send: body => kept(() => store.queue(here(), "send", {body}), "the wish to send"),
   reason: reason => kept(() => store.changeCard(here(), {reason}), "that"),
-  reset: number => kept(async () => {
-    const card = await store.cardOf(here());
-    await store.queue(here(), "reset", {number, done_at: new Date().toISOString()});
-    await store.changeCard(here(), {resets: [...card.resets ?? [], number]});
-  }, "the reset"),
+  reset: async (number, way) => {
+    const done = await kept(() => store.markReset(here(), number), "the reset");
+    if (done && way) location.hash = way;
+  },
+  takeBack: number => kept(() => store.takeBackReset(here(), number), "the taking back"),
   retry: () => kept(() => store.retryRows(here()), "that"),
+  ungroup: () => kept(async () => { await store.changeCard(here(), {group: null, group_name: ""}); await store.retryRows(here()); }, "that"),
   forget: seqs => kept(() => store.forgetRows(here(), seqs), "that"),
   answer: async (sent, answer) => {
     const refused = await outbox.answerFor(sent, answer);
@@ -160,7 +167,13 @@ const acts = {
     if (gone) location.hash = "#/"; else draw();
   },
   /** What stands in the form of a new card, so that drawing it again takes nothing away. */
-  draft: (form, isOther) => { draft = drafted(form); if (isOther) draw(); },
+  draft: (form, name) => {
+    draft = drafted(form);
+    // Another course may be another group's, and another day has other rounds: those two are looked at anew.
+    if (name === "tee") delete draft.group;
+    if (name === "day") delete draft.order;
+    if (name === "tee" || name === "day") draw();
+  },
   open: async (form, tee) => {
     const {facts} = await store.everything();
     draft = drafted(form);
@@ -170,7 +183,8 @@ const acts = {
     const client_id = crypto.randomUUID();
     const card = {
       client_id, account: facts.account, account_name: facts.name, tee: tee.id, tee_version: tee.version, tee_told: tee,
-      holes_in_play: draft.holes, played_on: draft.day, order_in_day: 1, group: null, opened_at: new Date().toISOString(),
+      holes_in_play: draft.holes, played_on: draft.day, order_in_day: Number(draft.order ?? 1),
+      group: draft.group || null, group_name: facts.kit.groups?.find(one => one.id === draft.group)?.name ?? "", opened_at: new Date().toISOString(),
       players: players.map(id => ({id, name: names.get(id)})),
     };
     const done = await kept(async () => { await store.openCard(card); await store.remember({last_tee: tee.id, last_players: players}); return true; }, "the new card");

@@ -107,7 +107,7 @@ async function ask(who, method, path, body, key) {
   if (answer.status === 401) throw new Later("signed out");
   let read = null;
   try { read = await answer.json(); } catch { /* an answer cut short: asked again under the same id */ }
-  if (read === null && answer.ok) throw new Later("offline");
+  if (read === null && answer.ok && answer.status !== 204) throw new Later("offline");
   if (answer.status === 403 && read?.code === "csrf") throw new Later("changed hands", 1);
   if (answer.status === 409 && read?.code === "key_busy") throw new Later("trouble", 5);
   return {status: answer.status, ok: answer.ok, body: read ?? {}};
@@ -156,8 +156,9 @@ async function step(who, id) {
     } else if (card.server && next.kind === "settle") return sendSettlement(who, card, next);
     else if (card.server && next.kind === "send") return sendIn(who, card, next);
   }
-  const reset = free.find(row => row.kind === "reset");
-  return card.server && reset ? sendReset(who, card, reset) : false;
+  const reset = free.find(row => row.kind === "reset" || row.kind === "unreset");
+  if (!card.server || !reset) return false;
+  return reset.kind === "reset" ? sendReset(who, card, reset) : sendTakenBack(who, card, reset, rows);
 }
 
 const heldBy = ({status, body}) => ({code: body.code ?? String(status), detail: body.detail ?? "The service refused it.", errors: body.errors ?? []});
@@ -213,16 +214,27 @@ async function sendReset(who, card, row) {
   const line = card.server.lines.find(one => one.player === who.player)?.id ?? null;
   await store.leaving([row.seq]);
   const answer = await ask(who, "POST", "journal/resets/", {client_id: row.key, line, round: null, hole: row.number, done_at: row.done_at}, row.key);
-  if (answer.ok) await store.arrived(card.client_id, [row.seq], {});
+  // Under this id it is taken back, when that is asked for later.
+  if (answer.ok) await store.arrived(card.client_id, [row.seq], {reset_ids: {...card.reset_ids, [row.key]: answer.body.id}});
   else await store.hold([row.seq], heldBy(answer));
   return answer.ok;
+}
+
+/** Leaves after the reset it takes back, so its id is known. The service keeps the key: a copy that comes late makes nothing. */
+async function sendTakenBack(who, card, row, rows) {
+  await store.leaving([row.seq]);
+  const [id, refused] = [card.reset_ids?.[row.reset], rows.filter(one => one.held && one.key === row.reset)];
+  const answer = id ? await ask(who, "DELETE", `journal/resets/${id}/`) : {ok: true};
+  if (answer.ok || answer.status === 404) await store.arrived(card.client_id, [row, ...refused].map(one => one.seq), {});
+  else await store.hold([row.seq], heldBy(answer));
+  return answer.ok || answer.status === 404;
 }
 
 // What is new there
 
 const cardFrom = told => ({
   client_id: told.client_id, tee: told.tee, tee_version: told.tee_version, holes_in_play: told.holes_in_play,
-  played_on: told.played_on, order_in_day: told.order_in_day ?? 1, group: null,
+  played_on: told.played_on, order_in_day: told.order_in_day ?? 1, group: told.group ?? null,
   players: told.lines.map(line => ({id: line.player, name: line.name})),
 });
 
@@ -231,9 +243,9 @@ async function refresh(who) {
   if (kit.ok) await store.remember({kit: kit.body, kit_at: Date.now(), name: who.name});
   const list = await ask(who, "GET", "cards/");
   if (!list.ok) return;
-  // The reset's words belong to the journal of whoever is signed in; they are kept beside the card while there is one.
-  const routine = list.body.results.length ? await ask(who, "GET", "journal/routine/") : null;
-  if (routine?.ok) await store.remember({routine: routine.body});
+  // The reset's words are of the journal of whoever is signed in: like the kit they leave the phone with that account.
+  const routine = await ask(who, "GET", "journal/routine/");
+  if (routine.ok) await store.remember({routine: routine.body});
   const open = new Set();
   for (const told of list.body.results) {
     open.add(told.id);
@@ -250,11 +262,11 @@ async function close(who, card) {
   if (ok && body.state === "open") return;
   if (ok) await store.changeCard(card.client_id, {server: body});
   const line = ok ? body.lines.find(one => one.player === who.player) : null;
-  await store.letGo(card.client_id, ok && body.state === "sent" ? sentNote(card, body, line) : null);
+  await store.letGo(card.client_id, ok ? sentNote(card, body, line) : null);
 }
 
 const sentNote = (card, told, line) => ({
-  at: Date.now(), played_on: card.played_on, card: told.id, line: line?.id ?? null, state: line?.state ?? null, round: line?.round ?? null,
+  is: told.state, at: Date.now(), played_on: card.played_on, order_in_day: line ? card.order_in_day : null, card: told.id, line: line?.id ?? null, state: line?.state ?? null, round: line?.round ?? null,
   waits: told.lines.filter(one => one.state === "waits" && one !== line).map(one => one.name),
 });
 

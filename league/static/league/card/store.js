@@ -89,8 +89,7 @@ export const writeHole = (id, player, number, change) => writing(async ({cards, 
   const before = holeShown(holesShown(card, rows), player, number).value;
   const value = change(before);
   await putMark({card, rows, outbox}, player, number, value);
-  card.history.push({player, number, before});
-  if (card.history.length > 200) card.history.shift();
+  remembered(card, {player, number, before});
   await asked(cards.put({...card, refused: null}));
 });
 
@@ -104,17 +103,53 @@ async function putMark({card, rows, outbox}, player, number, value) {
   await asked(outbox.add({account: card.account, card: card.client_id, kind: "mark", tried: 0, player, number, mark}));
 }
 
-/** Takes back the last thing written on this phone; returns it, or null. */
+/** Notes that a reset was done after this hole; once. */
+export const markReset = (id, number) => writing(async ({cards, outbox}) => {
+  const card = await asked(cards.get(id));
+  if (card.resets?.some(one => one.number === number)) return true;
+  const key = crypto.randomUUID();
+  await asked(outbox.add({account: card.account, card: id, kind: "reset", tried: 0, key, number, done_at: new Date().toISOString()}));
+  remembered(card, {number, reset: key});
+  await asked(cards.put({...card, resets: [...card.resets ?? [], {number, key}]}));
+  return true;
+});
+
+/** A reset that nobody tried to send yet leaves no trace; any other is followed by its withdrawal, whatever became of it. */
+async function putTakenBack({card, rows, outbox}, key) {
+  const made = card.resets?.find(one => one.key === key);
+  if (!made) return;
+  const row = rows.find(one => one.kind === "reset" && one.key === key);
+  card.resets = card.resets.filter(one => one !== made);
+  card.history = card.history.filter(one => one.reset !== key);
+  if (row && (!row.tried || row.held)) await asked(outbox.delete(row.seq));
+  else await asked(outbox.add({account: card.account, card: card.client_id, kind: "unreset", tried: 0, number: made.number, reset: key}));
+}
+export const takeBackReset = (id, number) => writing(async ({cards, outbox}) => {
+  const card = await asked(cards.get(id));
+  const made = card.resets?.find(one => one.number === number);
+  if (made) await putTakenBack({card, rows: await rowsOf(outbox, id), outbox}, made.key);
+  await asked(cards.put(card));
+});
+
+const LONGEST_HISTORY = 200;
+function remembered(card, deed) {
+  card.history.push(deed);
+  if (card.history.length > LONGEST_HISTORY) card.history.shift();
+}
+
+/** Takes back the last thing done on this phone; returns it, or null. */
 export const undo = id => writing(async ({cards, outbox}) => {
   const card = await asked(cards.get(id));
   const last = card.history.pop();
   if (!last) return null;
-  await putMark({card, rows: await rowsOf(outbox, id), outbox}, last.player, last.number, last.before);
+  const where = {card, rows: await rowsOf(outbox, id), outbox};
+  if (last.reset) await putTakenBack(where, last.reset);
+  else await putMark(where, last.player, last.number, last.before);
   await asked(cards.put(card));
   return last;
 });
 
-/** Anything else that goes out: "settle", "send", "reset". */
+/** Anything else that goes out: "settle", "send". */
 export const queue = (id, kind, given = {}) => writing(async ({cards, outbox}) => {
   const card = await asked(cards.get(id));
   if (kind === "send" && (await rowsOf(outbox, id)).some(one => one.kind === "send")) return;

@@ -1,7 +1,7 @@
 // All holes of all players, and sending them in.
 
 import {button, h, row} from "./dom.js";
-import {against, holeOf, holeShown, isClosed, isEmpty, lineOf, totalOf, unsound, valueWords} from "./golf.js";
+import {against, holeOf, holeShown, isClosed, isEmpty, totalOf, unsound, valueWords} from "./golf.js";
 import {closed} from "./hole.js";
 import {budgetOf, isValid, teeOf} from "./kit.js";
 
@@ -93,9 +93,11 @@ function rating(tee) {
 }
 
 function removal({card, acts, me}) {
-  if (card.players.some(one => lineOf(card, one.id) && isClosed(card, one.id)) || (card.server?.opened_by && card.server.opened_by !== me)) return null;
+  const closed = card.players.filter(one => isClosed(card, one.id));
+  if (closed.length === card.players.length || (card.server?.opened_by && card.server.opened_by !== me)) return null;
+  const what = closed.length ? `What is not sent in goes and becomes no round: ${card.players.filter(one => !closed.includes(one)).map(one => one.name).join(", ")}. What was sent in stays.` : "The card goes, with everything written on it.";
   return row("Drop it", card.asks
-    ? h("div", {class: "notice", role: "alert"}, h("p", {}, "The card goes, with everything written on it. It does not come back."),
+    ? h("div", {class: "notice", role: "alert"}, h("p", {}, `${what} It does not come back.`),
       h("p", {class: "acts"}, button("remove-yes", "Take it away", acts.remove, "btn danger"), button("remove-no", "Keep it", acts.keep)))
     : h("p", {class: "acts"}, button("remove", "Take this card away", acts.ask)));
 }
