@@ -21,11 +21,14 @@ from league.models import Course, HoleDescription, LengthUnit, Tee
 from league.reports import descriptions as reports
 from league.rules import described
 from league.rules.described import CountedFrom, Described, Side, TroubleKind
+from league.rules.errors import RuleBroken
 from league.rules.printed import LONGEST_HOLE
 from league.services import descriptions as services
 from league.services.errors import Stale
 
 NEAR, FAR = -LONGEST_HOLE, LONGEST_HOLE
+LANDING_HEIGHT = "Where the tee shot lands, above the tee that was described from; below zero it lies lower."
+GREEN_HEIGHT = "The green, above that tee too, not above the landing; below zero it lies lower."
 
 
 class TroubleIn(Strict):
@@ -62,8 +65,8 @@ class HoleDescriptionIn(Strict):
     bend_to = Choice(Side, required=False, allow_null=True)
     bend_at = Whole(0, FAR, required=False, allow_null=True)
     bend_degrees = Whole(0, 360, required=False, allow_null=True)
-    rise_to_landing = Whole(NEAR, FAR, required=False, allow_null=True)
-    rise_to_green = Whole(NEAR, FAR, required=False, allow_null=True)
+    rise_to_landing = Whole(NEAR, FAR, required=False, allow_null=True, help_text=LANDING_HEIGHT)
+    rise_to_green = Whole(NEAR, FAR, required=False, allow_null=True, help_text=GREEN_HEIGHT)
     note = Text(described.LONGEST_NOTE, required=False, allow_blank=True)
 
 
@@ -99,8 +102,8 @@ class HoleDescriptionOut(serializers.Serializer[Any]):
     bend_to = Choice(Side, allow_null=True)
     bend_at = serializers.IntegerField(allow_null=True)
     bend_degrees = serializers.IntegerField(allow_null=True)
-    rise_to_landing = serializers.IntegerField(allow_null=True)
-    rise_to_green = serializers.IntegerField(allow_null=True)
+    rise_to_landing = serializers.IntegerField(allow_null=True, help_text=LANDING_HEIGHT)
+    rise_to_green = serializers.IntegerField(allow_null=True, help_text=GREEN_HEIGHT)
     note = serializers.CharField(allow_blank=True)
     reason = serializers.CharField(allow_blank=True)
     written_by = serializers.CharField(allow_null=True)
@@ -180,6 +183,12 @@ class DescriptionEndpoint(Endpoint):
             raise Http404
         return tee
 
+    def course_hole(self, course: Course, number: int) -> int:
+        """The number, 404 where the course has no such hole."""
+        if not 1 <= number <= course.n_holes:
+            raise Http404
+        return number
+
     def stored_body(self, course: Course, number: int) -> dict[str, Any]:
         row = reports.current(course).get(number)
         unit = access.own_player(self.account).length_unit
@@ -211,16 +220,14 @@ class HoleDetail(DescriptionEndpoint):
     @extend_schema(responses=HoleDescriptionOut)
     def get(self, request: Request, course_id: UUID, number: int) -> Response:
         course = access.course_for(self.account, course_id)
-        self._refuse_beyond(course, number)
-        body = self.stored_body(course, number)
+        body = self.stored_body(course, self.course_hole(course, number))
         return tagged(Response(body), body["version"])
 
     @extend_schema(request=HoleDescriptionIn, responses=HoleDescriptionOut)
     def put(self, request: Request, course_id: UUID, number: int) -> Response:
         """The next version. `If-Match` names the version that was read, "0" where there is none yet."""
         course = access.course_to_change(self.account, course_id)
-        self._refuse_beyond(course, number)
-        stored = self.stored_body(course, number)
+        stored = self.stored_body(course, self.course_hole(course, number))
         self.require_match(request, stored["version"], stored)
         sent = self.read(HoleDescriptionIn)
         to = services.Description(
@@ -241,18 +248,37 @@ class HoleDetail(DescriptionEndpoint):
             raise Problem("stale", members=members) from None
         return tagged(Response(description_body(made)), made.version)
 
-    def _refuse_beyond(self, course: Course, number: int) -> None:
-        if not 1 <= number <= course.n_holes:
-            raise Http404
-
 
 class HoleVersions(DescriptionEndpoint):
     @extend_schema(responses=VersionsOut)
     def get(self, request: Request, course_id: UUID, number: int) -> Response:
         course = access.course_for(self.account, course_id)
-        if not 1 <= number <= course.n_holes:
-            raise Http404
-        return Response({"versions": [description_body(row) for row in reports.versions(course, number)]})
+        rows = reports.versions(course, self.course_hole(course, number))
+        return Response({"versions": [description_body(row) for row in rows]})
+
+
+class HoleRestore(DescriptionEndpoint):
+    @extend_schema(request=None, responses=HoleDescriptionOut)
+    def post(self, request: Request, course_id: UUID, number: int, version: int) -> Response:
+        """An older version once more, as the next one; what stands already stores nothing. Send If-Match."""
+        course = access.course_to_change(self.account, course_id)
+        self.course_hole(course, number)
+
+        def act() -> Answer:
+            stored = self.stored_body(course, number)
+            self.require_match(request, stored["version"], stored)
+            me = access.own_player(self.account)
+            try:
+                row = services.restore_hole(
+                    actor=me, course=course, number=number, version=version, if_version=stored["version"]
+                )
+            except RuleBroken:
+                raise Http404 from None
+            except Stale:
+                raise Problem("stale", members={"yours": None, "stored": self.stored_body(course, number)}) from None
+            return Answer(description_body(row), 200, {"ETag": f'"{row.version}"'})
+
+        return self.once(request, act)
 
 
 class HolesTable(DescriptionEndpoint):
@@ -303,4 +329,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("courses/<uuid:course_id>/holes/table/", HolesTable.as_view(), name="api-holes-table"),
     path("courses/<uuid:course_id>/holes/<int:number>/", HoleDetail.as_view(), name="api-hole"),
     path("courses/<uuid:course_id>/holes/<int:number>/versions/", HoleVersions.as_view(), name="api-hole-versions"),
+    path(
+        "courses/<uuid:course_id>/holes/<int:number>/versions/<int:version>/restore/",
+        HoleRestore.as_view(),
+        name="api-hole-restore",
+    ),
 ]

@@ -86,21 +86,25 @@ api-holes-table                   POST   403  200  403  403  403  404  404  404 
 api-hole                          GET    200  200  200  200  200  404  404  404  404  200  200  401
 api-hole                          PUT    403  200  403  403  403  404  404  404  404  403  403  401
 api-hole-versions                 GET    200  200  200  200  200  404  404  404  404  200  200  401
+api-hole-restore                  POST   403  200  403  403  403  404  404  404  404  403  403  401
 api-holes unplayed                GET    200  200  200  200  200  404  404  404  404  200  200  401
 api-holes-table unplayed          POST   403  200  403  403  403  404  404  404  404  403  403  401
 api-hole unplayed                 GET    200  200  200  200  200  404  404  404  404  200  200  401
 api-hole unplayed                 PUT    403  200  403  403  403  404  404  404  404  403  403  401
 api-hole-versions unplayed        GET    200  200  200  200  200  404  404  404  404  200  200  401
+api-hole-restore unplayed         POST   403  200  403  403  403  404  404  404  404  403  403  401
 api-holes ann's own               GET    200  404  404  404  404  404  404  404  404  200  200  401
 api-holes-table ann's own         POST   200  404  404  404  404  404  404  404  404  403  200  401
 api-hole ann's own                GET    200  404  404  404  404  404  404  404  404  200  200  401
 api-hole ann's own                PUT    200  404  404  404  404  404  404  404  404  403  200  401
 api-hole-versions ann's own       GET    200  404  404  404  404  404  404  404  404  200  200  401
+api-hole-restore ann's own        POST   200  404  404  404  404  404  404  404  404  403  200  401
 api-holes cat's                   GET    404  404  404  404  404  404  404  200  404  404  404  401
 api-holes-table cat's             POST   404  404  404  404  404  404  404  200  404  403  404  401
 api-hole cat's                    GET    404  404  404  404  404  404  404  200  404  404  404  401
 api-hole cat's                    PUT    404  404  404  404  404  404  404  200  404  403  404  401
 api-hole-versions cat's           GET    404  404  404  404  404  404  404  200  404  404  404  401
+api-hole-restore cat's            POST   404  404  404  404  404  404  404  200  404  403  404  401
 api-course-tees                   POST   403  201  403  403  403  404  404  404  404  403  403  401
 api-course-tees unplayed          POST   403  201  403  403  403  404  404  404  404  403  403  401
 api-course-tees ann's own         POST   201  404  404  404  404  404  404  404  404  403  201  401

@@ -109,6 +109,64 @@ class TestDescribing:
         assert put(ben, tee, SLUICE, "").status_code == 428
 
 
+class TestRestoring:
+    def restore(self, client: Client, tee: Tee, version: int, match: str = '"2"', **headers: str) -> Any:
+        sent = {"If-Match": match, **headers} if match else headers
+        return client.post(
+            address(tee, f"7/versions/{version}/restore/"), content_type="application/json", headers=sent
+        )
+
+    @pytest.fixture
+    def corrected(self, ben, tee) -> Tee:
+        """Version 1 is the sluice, version 2 says the green is deeper, counted from the tee."""
+        put(ben, tee, SLUICE)
+        put(ben, tee, {**SLUICE, "green_depth": 31, "measured_from": str(tee.pk)}, '"1"')
+        return tee
+
+    def test_an_older_version_stands_again_as_the_next_one(self, ben, corrected):
+        answer = self.restore(ben, corrected, 1)
+        assert (answer.status_code, answer["ETag"]) == (200, '"3"'), answer.content
+        told = answer.json()
+        assert (told["version"], told["green_depth"], told["measured_from"]) == (3, 28, None)
+        assert (told["reason"], told["written_by"]) == ("Version 1 once more.", "Ben")
+        assert ben.get(address(corrected)).json() == told
+        versions = ben.get(address(corrected, "7/versions/")).json()["versions"]
+        assert [one["version"] for one in versions] == [3, 2, 1]
+
+    def test_the_version_that_stands_stores_nothing(self, ben, corrected):
+        answer = self.restore(ben, corrected, 2)
+        assert (answer.status_code, answer["ETag"]) == (200, '"2"')
+        assert HoleDescription.objects.count() == 2
+
+    def test_it_takes_the_version_that_was_looked_at(self, ben, corrected):
+        late = self.restore(ben, corrected, 1, '"1"')
+        assert (late.status_code, late.json()["stored"]["green_depth"]) == (412, 31)
+        assert self.restore(ben, corrected, 1, "").status_code == 428
+        assert HoleDescription.objects.count() == 2
+
+    def test_under_one_key_it_is_done_once(self, ben, corrected):
+        key = {"Idempotency-Key": "sluice-as-it-was-0001"}
+        first, again = (self.restore(ben, corrected, 1, **key) for _ in range(2))
+        assert first.json() == again.json()
+        assert again["Idempotency-Replayed"] == "true"
+        assert HoleDescription.objects.count() == 3
+
+    @pytest.mark.parametrize("rest", ["7/versions/3/restore/", "8/versions/1/restore/", "19/versions/1/restore/"])
+    def test_what_never_was_is_not_there(self, ben, corrected, rest):
+        answer = ben.post(address(corrected, rest), content_type="application/json", headers={"If-Match": "*"})
+        assert answer.status_code == 404
+
+    def test_a_mate_changes_nothing_and_a_stranger_finds_nothing(self, people, corrected):
+        assert self.restore(build.signed_in(people.ann), corrected, 1).status_code == 403
+        assert self.restore(build.signed_in(people.cat), corrected, 1).status_code == 404
+        assert HoleDescription.objects.count() == 2
+
+    def test_a_resting_group_takes_nothing_new(self, people, ben, corrected):
+        people.group.rests_since = people.group.created_at
+        people.group.save()
+        assert self.restore(ben, corrected, 1).json()["code"] == "group_rests"
+
+
 class TestBadInput:
     def test_the_rules_of_a_description_name_their_fields(self, ben, tee):
         wrong = {
