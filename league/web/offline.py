@@ -68,7 +68,13 @@ def manifest(request: HttpRequest) -> HttpResponse:
         "display": "standalone",
         "background_color": "#f6f7f4",
         "theme_color": "#f6f7f4",
-        "icons": [{"src": static("league/favicon.svg"), "sizes": "any", "type": "image/svg+xml", "purpose": "any"}],
+        "icons": [
+            {"src": static("league/favicon.svg"), "sizes": "any", "type": "image/svg+xml", "purpose": "any"},
+            *(
+                {"src": static(f"league/icon-{n}.png"), "sizes": f"{n}x{n}", "type": "image/png", "purpose": "any"}
+                for n in (192, 512)
+            ),
+        ],
     }
     return HttpResponse(json.dumps(told), content_type="application/manifest+json")
 

@@ -1,0 +1,51 @@
+"""The icons of the home screen: drawn from the page's own, small, and named where a phone looks for them."""
+
+import re
+import runpy
+import struct
+import zlib
+
+import pytest
+from django.contrib.staticfiles import finders
+from django.test import Client
+
+from tests import build
+from tests.house.documents import ROOT
+
+DRAWS = runpy.run_path(str(ROOT / ".ci" / "draw_icons.py"))
+
+
+def pixels_of(png: bytes) -> list[list[tuple[int, ...]]]:
+    """A picture with a palette of a byte each and no filters, as ours are written."""
+    parts, at = {}, 8
+    while at < len(png):
+        (length,) = struct.unpack(">I", png[at : at + 4])
+        parts[png[at + 4 : at + 8]] = png[at + 8 : at + 8 + length]
+        at += length + 12
+    width, height = struct.unpack(">II", parts[b"IHDR"][:8])
+    colours = [tuple(parts[b"PLTE"][n : n + 3]) for n in range(0, len(parts[b"PLTE"]), 3)]
+    raw = zlib.decompress(parts[b"IDAT"])
+    lines = [raw[y * (width + 1) : (y + 1) * (width + 1)] for y in range(height)]
+    return [[colours[number] for number in line[1:]] for line in lines if line[0] == 0]
+
+
+@pytest.mark.parametrize("size", DRAWS["SIZES"])
+def test_an_icon_is_what_is_drawn_from_the_shapes(size: int) -> None:
+    png = (DRAWS["STATIC"] / f"icon-{size}.png").read_bytes()
+    assert len(png) < 1500
+    assert pixels_of(png) == DRAWS["pixels"](size)
+
+
+def test_a_phone_is_told_of_each(client: Client) -> None:
+    icons = client.get("/card/manifest/").json()["icons"]
+    told = {icon["sizes"]: icon["src"] for icon in icons if icon["type"] == "image/png"}
+    assert set(told) == {"192x192", "512x512"}
+    assert all(finders.find(src.removeprefix("/static/")) for src in told.values())
+
+
+@pytest.mark.django_db
+def test_the_card_names_the_one_for_a_home_screen() -> None:
+    page = build.signed_in(build.player("Ann")).get("/card/").content.decode()
+    found = re.search(r'<link rel="apple-touch-icon" href="/static/(league/icon-180.png)">', page)
+    assert found
+    assert finders.find(found[1])
