@@ -134,6 +134,7 @@ class PlanHoleOut(serializers.Serializer[Any]):
     length = serializers.IntegerField(allow_null=True)
     plays = serializers.IntegerField(allow_null=True, help_text="null: as long as it is.")
     personal_par = Whole(1, 15)
+    made_in = serializers.CharField(help_text="How that score is made with plain shots.")
     due = serializers.IntegerField(help_text="Strokes that may have been played after this hole.")
     is_fixed = Flag()
     moved = serializers.IntegerField(help_text="Against the plan without anything fixed by hand.")

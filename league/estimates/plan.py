@@ -13,6 +13,7 @@ from league.estimates.carries import Carry
 from league.estimates.conditions import Conditions, playing_length
 from league.estimates.holes import Expected, Result, expected
 from league.estimates.personal_pars import Share
+from league.estimates.plain_shots import PlainShots, reason_of
 from league.estimates.plan_chance import BesideOutlook
 from league.rules.described import Described, is_blank
 from league.rules.scorecard import Hole
@@ -284,9 +285,29 @@ def _facts(
         stroke_losers=stance.stroke_losers(described),
         lost=tee.lost if tee else None,
         lost_words=tee.lost_words if tee else "",
+        plain=_plain(one.hole.par, advice),
         left=stance.in_yards(tee.left, known.unit) if tee and tee.left is not None else None,
         n_cards=here.strokes.n if here else 0,
         over_plan=here.strokes.value - personal_par - usual if here else None,
         blow_up=here.blow_up.value if here else None,
         usual_blow_up=fmean(found.blow_up.value for found in met.values()) if met else None,
+    )
+
+
+def _plain(par: int, advice: Advice) -> str:
+    """What plain shots do, as far as the one at the green."""
+    tee = advice.tee
+    if tee is None or tee.left is None:
+        return ""
+    at_the_green = next((place for place, shot in enumerate(advice.shots) if shot.chance_green is not None), None)
+    before = advice.shots[1:at_the_green] if at_the_green else ()
+    return reason_of(
+        PlainShots(
+            par=par,
+            clubs=(tee.club, *(shot.club for shot in before)),
+            left=before[-1].leaves if before else tee.left,
+            chance_green=None if at_the_green is None else advice.shots[at_the_green].chance_green,
+            lost=tee.lost or 0.0,
+            lost_words=tee.lost_words,
+        )
     )

@@ -46,7 +46,8 @@ class Facts:
 
     `over_plan`: expected strokes over the personal par, less the mean of that over all holes. `blow_up` and
     `usual_blow_up`: how often two over the plan or worse, here and on the mean hole. `lost`: chance that the tee shot
-    meets what costs a stroke. `left`: to the middle of the green after it, in yards.
+    meets what costs a stroke. `plain`: what plain shots do, in one sentence, "" without a club. `left`: to the middle
+    of the green after the tee shot, in yards.
     """
 
     number: int
@@ -58,6 +59,7 @@ class Facts:
     stroke_losers: int = 0
     lost: float | None = None
     lost_words: str = ""
+    plain: str = ""
     left: float | None = None
     n_cards: int = 0
     over_plan: float | None = None
@@ -122,9 +124,7 @@ def _measured(facts: Facts) -> Stance:
                 text = "Nothing is described here, and your cards are few: the middle, and no hurry."
             return Stance(MEASURED, text)
         return Stance(MEASURED, "Nothing is described here; your cards say neither hard nor easy.")
-    if facts.stroke_losers:
-        return Stance(MEASURED, "There is a stroke to lose, and the plain shot seldom loses it.")
-    return Stance(MEASURED, f"No stroke to lose, and no shortcut: {facts.personal_par} is made with plain shots.")
+    return Stance(MEASURED, facts.plain or "No club is known here: the middle, and no hurry.")
 
 
 def penalty_areas(hole: Described) -> int:

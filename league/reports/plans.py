@@ -17,6 +17,7 @@ from league.estimates.conditions import Conditions
 from league.estimates.holes import Result
 from league.estimates.kept import Kept, PlannedHole, kept_or_not
 from league.estimates.outlook import Level
+from league.estimates.plain_shots import made_in
 from league.estimates.plan import Advice, HoleToPlan, Known, Material
 from league.estimates.plan_chance import BesideOutlook
 from league.estimates.rules_of_thumb import WAY_OUT
@@ -213,8 +214,12 @@ def plan_told(plan: Plan) -> PlanTold:
 
 
 def _with_own(stored: Mapping[str, Any], own: HolePlan | None) -> dict[str, Any]:
-    """`then`: the clubs after the tee shot that do not go at the green yet, unless another club was chosen for it."""
+    """`made_in`: how the personal par is made.
+
+    `then`: the clubs after the tee shot that do not go at the green yet, unless another club was chosen for it.
+    """
     told = {**stored, "shots": stored.get("shots", []), "rules": [{**NO_CHANCE, **rule} for rule in stored["rules"]]}
+    told["made_in"] = made_in(told["personal_par"])
     told["then"] = ", ".join(shot["club"] for shot in told["shots"][1:] if shot["leaves"])
     if own is None:
         return {**told, "stance_is_own": False, "club_is_own": False, "own_note": "", "is_kept": None}
@@ -246,7 +251,10 @@ def next_plan(player: Player, day: date) -> Plan | None:
     return dated or held.filter(for_day=None).order_by("-created_at").first()
 
 
-CARD_KEYS = ("number", "personal_par", "due", "stance", "reason", "club", "aim", "safe_side", "lay_up", "own_note")
+CARD_KEYS = (
+    *("number", "personal_par", "made_in", "due", "stance", "reason"),
+    *("club", "aim", "safe_side", "lay_up", "own_note"),
+)
 
 
 def plan_for_card(player: Player, tee: Tee, day: date) -> dict[str, Any] | None:

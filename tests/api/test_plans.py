@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from league.estimates.words import number
 from league.models import Plan, Tee
 from league.services import carries, descriptions, outlooks
 from league.services.rounds import HoleFacts, RoundFacts, post_round
@@ -87,6 +88,7 @@ def test_one_hole_by_hand_stays_and_the_rest_re_balances(ann: Client, tee: Tee) 
     assert after[3] == before[3] + 2
     assert sum(after) == 99
     fourth = changed["holes"][3]
+    assert fourth["made_in"] == f"on in {number(after[3] - 2)}, two putts"
     assert (fourth["stance"], fourth["stance_is_own"], fourth["club"], fourth["own_note"]) == (
         "attack",
         True,

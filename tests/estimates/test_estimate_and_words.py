@@ -1,22 +1,7 @@
-import doctest
-import importlib
-
 import pytest
 
 from league.estimates import words
 from league.estimates.estimate import about
-
-MODULES = (
-    *("evidence", "holes", "judgement", "leaks", "outlook"),
-    *("progress", "student", "what_if", "words", "worlds"),
-)
-
-
-@pytest.mark.parametrize("name", MODULES)
-def test_the_examples_in_the_text_hold(name):
-    result = doctest.testmod(importlib.import_module(f"league.estimates.{name}"))
-    assert result.attempted > 0
-    assert result.failed == 0
 
 
 def test_an_estimate_reaches_two_standard_errors_to_either_side():

@@ -1,6 +1,5 @@
 """The invented golfer plays like golf: against published counts, and hole by hole."""
 
-import doctest
 from decimal import Decimal
 from functools import cache
 from random import Random
@@ -137,10 +136,6 @@ def test_expected_strokes_follow_rating_and_slope():
 def test_a_golfer_outside_the_model_is_refused():
     with pytest.raises(ValueError, match="outside the model"):
         hole_model.chances(HOLES, 150.0)
-
-
-def test_the_examples_in_the_text_hold():
-    assert doctest.testmod(hole_model).failed == 0
 
 
 def test_skill_paths():

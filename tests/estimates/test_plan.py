@@ -78,6 +78,22 @@ def test_what_is_advised_stands_in_the_plan() -> None:
     assert told["holes"][4]["shots"] == []
 
 
+def test_the_reason_of_a_measured_hole_is_what_its_shots_do() -> None:
+    tee = TeeAdvice("driver", left=236, lost=0.05, lost_words="out of bounds on the left")
+    shots = (
+        ShotAdvice(1, "driver", 200, 236),
+        ShotAdvice(2, "5 wood", 175, 61),
+        ShotAdvice(3, "wedge", 61, 0, chance_green=0.5),
+    )
+    bunker = Trouble(TroubleKind.BUNKER, Side.LEFT, 150, 170)
+    described = (Described(number=number, trouble=(bunker,)) for number in range(1, 19))
+    holes = tuple(HoleToPlan(hole=Hole(one.number, 5, one.number), length=436, described=one) for one in described)
+    told = plan_for(108, known(holes=holes), {1: Advice(tee, None, shots), 2: Advice(TeeAdvice("driver", left=119))})
+    first, second = (one["reason"] for one in told["holes"][:2])
+    assert first == "Driver, then 5 wood, leaves 60; lost out of bounds on the left about 1 in 20."
+    assert second == "Driver leaves 120."
+
+
 def test_one_hole_by_hand_and_the_rest_gives_way() -> None:
     told = plan_for(90, known(), {})
     changed = rebalanced(told, {6: 6})

@@ -80,3 +80,9 @@ def test_the_safe_side_is_as_described_else_away_from_the_only_trouble() -> None
     assert safe_side(Described(number=1, trouble=(right,))) == "left"
     assert safe_side(Described(number=1, trouble=(right, water(Side.LEFT, 100, 120)))) == ""
     assert safe_side(Described(number=1)) == ""
+
+
+def test_a_measured_hole_says_what_plain_shots_do_there() -> None:
+    plain = "Driver leaves 120; lost out of bounds about 1 in 20."
+    assert stance_of(replace(OPEN, stroke_losers=1, lost=0.05, plain=plain)).reason == plain
+    assert stance_of(OPEN).reason == "No club is known here: the middle, and no hurry."

@@ -1,16 +1,9 @@
 """Where a score falls, and what a barrier leaves; worked by hand."""
 
-import doctest
-
 from hypothesis import given
 from hypothesis import strategies as st
 
-from journal import expectation
 from journal.expectation import ABOVE, BELOW, INSIDE, fell, from_here_words
-
-
-def test_the_examples_in_the_module() -> None:
-    assert doctest.testmod(expectation).failed == 0
 
 
 @given(low=st.integers(60, 120), width=st.integers(0, 40), gross=st.integers(50, 180))
