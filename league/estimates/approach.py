@@ -33,7 +33,7 @@ from league.estimates.green_shots import (
     usual_miss_of,
 )
 from league.estimates.round_the_green import NAMES, guards, surroundings
-from league.rules.described import Described, Side
+from league.rules.described import Described, Side, rise_to_go
 
 LOW_CHANCE = 0.25
 """Of hitting the green: below it a lay-up is looked at. The lower end of what a player around 90 has from 135 yards."""
@@ -110,14 +110,14 @@ def approach_from(
 ) -> Approach | None:
     """The shot from `left` to the middle of the green; None without a club, or from no distance.
 
-    `left` is the length of a par 3 for its tee shot. The rise is taken as that to the green. The driver is for the tee.
+    `left` is the length of a par 3 for its tee shot. The rise is what is still to come. The driver is for the tee.
     `only`: the one club to go at the green with.
     """
     is_tee = par == 3 and left >= length
     usable = [club for club in carries if is_tee or club.kind != "driver"]
     if left <= 0 or not usable:
         return None
-    rise = hole.rise_to_green or 0
+    rise = rise_to_go(hole, left, length)
     today = [(club, carry_today(club, conditions, rise)) for club in usable]
     green = green_of(hole, unit)
     spot = Spot(left, surroundings(hole, length, left, green, unit), level, unit)

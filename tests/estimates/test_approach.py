@@ -122,11 +122,22 @@ def test_on_an_open_hole_the_club_that_ends_in_the_middle() -> None:
 def test_cold_air_uphill_and_wind_take_more_club() -> None:
     """Common practice: it plays longer than its number."""
     cold = Conditions(temperature_c=5, wind_speed="moderate", wind_from="ahead")
-    found = told(130, Described(number=1, rise_to_green=5), conditions=cold)
+    found = told(130, Described(number=1, rise_to_landing=0, rise_to_green=5), conditions=cold)
     assert found.plays > 145
     assert found.club == "6 iron"
     assert told(130).club == "7 iron"
     assert "playing 15" in found.words
+
+
+def test_what_the_tee_shot_climbed_is_behind_the_ball() -> None:
+    """Both heights count from the tee: from a landing as high as the green it is level."""
+    climbed, still_to_climb = (
+        told(130, Described(number=1, rise_to_landing=landing, rise_to_green=12)) for landing in (12, 0)
+    )
+    assert (climbed.plays, climbed.club) == (told(130).plays, told(130).club)
+    assert still_to_climb.plays == climbed.plays + 12
+    from_tee = told(130, Described(number=1, rise_to_landing=12, rise_to_green=12), par=3, length=130)
+    assert from_tee.plays == still_to_climb.plays
 
 
 def test_a_forced_carry_makes_the_club_longer() -> None:
