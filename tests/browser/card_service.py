@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from contextlib import suppress
 from typing import Any
+from uuid import uuid4
 
 from django.test import Client
 from playwright.sync_api import BrowserContext, Error, Route
@@ -59,6 +60,24 @@ class Stored:
     def card(self) -> dict[str, Any]:
         [found] = self.cards()
         return found
+
+    def fill(self, place: int = 1, strokes: int = 5) -> None:
+        """Every hole of a line, as this player's other phone would write it."""
+        card = self.card()
+        line = card["lines"][place - 1]
+        marks = [
+            {
+                "client_id": str(uuid4()),
+                "line": line["id"],
+                "number": hole["number"],
+                "over": hole["mark"],
+                "value": {"strokes": strokes},
+            }
+            for hole in line["holes"]
+        ]
+        body = {"device": str(uuid4()), "marks": marks}
+        answer = self.client.post(f"{API}cards/{card['id']}/marks/", body, "application/json")
+        assert answer.status_code == 200, answer.content
 
     def values(self, place: int = 1) -> dict[int, Any]:
         """The holes that are written on a line of the one open card."""

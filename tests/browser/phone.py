@@ -88,6 +88,7 @@ def lasting(browser: Browser, folder: Path, server: str) -> Phone:
         args=["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking"],
         viewport={"width": 390, "height": 844},
         locale="en-GB",
+        timezone_id="UTC",
     )
     return Phone(context, server)
 

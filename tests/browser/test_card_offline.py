@@ -1,17 +1,23 @@
 """The card without a signal: from the first tee to the car park, through closed, killed and doubled browsers."""
 
+from datetime import timedelta
 from pathlib import Path
 from typing import Any, NamedTuple
 
 import pytest
+from django.contrib.sessions.models import Session
+from django.db.models import F
+from django.utils import timezone
 from playwright.sync_api import Browser, Error, expect
 
+from league.models import SignIn
 from tests import build
 from tests.browser.card_service import Signal, Stored
 from tests.browser.phone import kill, lasting, phone
 from tests.build import People
 
 pytestmark = pytest.mark.django_db(transaction=True)
+TWO_DAYS = timedelta(days=2)
 STROKES = (5, 4, 3, 6, 5, 5, 4, 4, 6, 5, 5, 4, 5, 5, 6, 3, 5, 7)
 
 
@@ -88,13 +94,17 @@ def test_an_answer_that_got_lost_stores_nothing_twice(browser: Browser, links: C
 
 def test_a_browser_closed_and_killed_keeps_every_tap(browser: Browser, links: Course, tmp_path: Path) -> None:
     folder = tmp_path / "profile"
+    played_at = timezone.now() - TWO_DAYS
     held = lasting(browser, folder, links.url)
     held.sign_in(links.people.ann)
+    held.context.clock.install(time=played_at)
     held.open()
     held.context.set_offline(True)
     held.new_card()
     held.tap(strokes=6)
     held.context.close()
+    Session.objects.update(expire_date=F("expire_date") - TWO_DAYS)
+    SignIn.objects.update(created_at=played_at, last_seen_at=played_at)
 
     # Two days later, another browser, no signal: the page opens, the six is there. Then the phone dies in mid-sending.
     held = lasting(browser, folder, links.url)
@@ -106,7 +116,6 @@ def test_a_browser_closed_and_killed_keeps_every_tap(browser: Browser, links: Co
     held.tap(putts=3)
     signal = Signal(held.context)
     signal.breaks = lambda method, path: "after" if method == "POST" else ""
-    held.sign_in(links.people.ann)
     held.context.set_offline(False)
     for _ in range(300):
         if links.stored.cards():
@@ -124,6 +133,7 @@ def test_a_browser_closed_and_killed_keeps_every_tap(browser: Browser, links: Co
     assert held.waiting() == 0
     held.context.close()
     assert links.stored.values() == {1: {"strokes": 6, "putts": 3}}
+    assert links.stored.card()["played_on"] == played_at.date().isoformat()
 
 
 def test_two_tabs_send_once_and_show_the_same(browser: Browser, links: Course) -> None:

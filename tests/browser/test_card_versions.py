@@ -86,21 +86,19 @@ def test_a_second_phone_goes_on_where_the_first_one_stopped(browser: Browser, tw
     assert Stored(two.people.ann).values() == {1: {"strokes": 6, "putts": 2}}
 
 
-def fill(held: Phone, name: str, strokes: int = 5) -> None:
-    for number in range(1, 19):
-        held.page.goto(f"{held.page.url.rsplit('/', 1)[0]}/{number}")
-        expect(held.page.get_by_role("heading", name=str(number), exact=True)).to_be_visible()
-        choose(held, name)
-        held.tap(strokes=strokes)
+def whole_card(held: Phone) -> None:
+    """The card as it stands, with what was written elsewhere."""
+    held.page.goto(f"{held.page.url.rsplit('/', 1)[0]}/whole")
+    held.page.reload()
+    expect(held.page.locator("tfoot")).to_contain_text("90")
 
 
 def test_what_comes_after_the_line_was_sent_is_kept_and_a_person_decides(two: Two) -> None:
-    fill(two.dan, "Dan")
-    two.dan.says("Stored")
     two.ann.context.set_offline(True)
     choose(two.ann, "Dan")
     two.ann.tap(strokes=9)
-    two.dan.page.get_by_role("link", name="Whole card").first.click()
+    Stored(two.people.dan).fill(place=2)
+    whole_card(two.dan)
     two.dan.page.get_by_role("button", name="Send the card").click()
     expect(two.dan.page.get_by_role("link", name="Your round")).to_be_visible()
     two.ann.context.set_offline(False)
@@ -115,25 +113,56 @@ def test_what_comes_after_the_line_was_sent_is_kept_and_a_person_decides(two: Tw
     assert played["gross"] == 90
 
 
-def test_a_tee_that_changed_meanwhile_is_told_with_both_versions(two: Two) -> None:
+@pytest.mark.parametrize(
+    "chosen", ["Send it with the tee as it is now", "Send it for the Bittern tee"], ids=["this tee", "another"]
+)
+def test_a_tee_that_changed_meanwhile_is_told_with_both_versions(two: Two, chosen: str) -> None:
     Tee.objects.filter(pk=two.tee.pk).update(course_rating_tenths=735, slope_rating=131, version=two.tee.version + 1)
-    fill(two.ann, "Ann")
-    two.ann.says("Stored")
-    two.ann.page.locator("#on").click()
+    build.tee(two.tee.course, "Bittern")
+    stored = Stored(two.people.ann)
+    stored.fill()
+    whole_card(two.ann)
+    two.ann.context.set_offline(True)
     two.ann.page.get_by_role("button", name="Send the card").click()
+    expect(two.ann.page.get_by_text("It is on its way")).to_be_visible()
+    two.ann.context.set_offline(False)
     told = "When the card was opened: course rating 72.1, slope rating 128, par 72. Now: course rating 73.5, slope"
     expect(two.ann.page.get_by_text(told)).to_be_visible(timeout=15_000)
-    two.ann.page.get_by_role("button", name="Send it with the tee as it is now").click()
+    two.ann.context.set_offline(True)
+    two.ann.page.get_by_role("button", name=chosen).click()
+    expect(two.ann.page.get_by_text("It is on its way")).to_be_visible()
+    two.ann.page.reload()
+    two.ann.context.set_offline(False)
     expect(two.ann.page.get_by_role("link", name="Your round")).to_be_visible(timeout=15_000)
-    [played] = Stored(two.people.ann).get("rounds/")["results"]
-    assert played["gross"] == 90
+    [played] = stored.get("rounds/")["results"]
+    assert (played["gross"], played["tee"]["name"]) == (90, "Bittern" if "Bittern" in chosen else "Heron")
+
+
+def test_a_card_that_is_dropped_while_another_phone_writes_is_told_there(two: Two) -> None:
+    two.dan.context.set_offline(True)
+    choose(two.dan, "Dan")
+    two.dan.tap(strokes=7)
+    two.ann.page.get_by_role("link", name="Whole card").first.click()
+    two.ann.page.get_by_role("button", name="Take this card away").click()
+    two.ann.page.get_by_role("button", name="Take it away", exact=True).click()
+    expect(two.ann.page.get_by_role("button", name="Open the card")).to_be_visible()
+    assert not Stored(two.people.ann).cards()
+    two.dan.page.reload()
+    expect(two.dan.page.locator("label:has(#strokes-7)")).to_have_class("kept")
+    two.dan.context.set_offline(False)
+    expect(two.dan.page.get_by_text("This card was dropped. What you wrote since is not stored here.")).to_be_visible()
+    expect(two.dan.page.get_by_text("Hole 1, Dan: this phone says 7; stored is nothing.")).to_be_visible()
+    assert two.dan.waiting() == 1
+    two.dan.page.get_by_role("button", name="Keep what is stored").click()
+    two.dan.page.reload()
+    expect(two.dan.page.get_by_text("was dropped by whoever opened it")).to_be_visible(timeout=15_000)
+    assert two.dan.waiting() == 0
 
 
 def test_the_scorer_sends_and_the_other_says_yes(two: Two) -> None:
-    for name, strokes in (("Ann", 5), ("Dan", 6)):
-        fill(two.ann, name, strokes)
-    two.ann.says("Stored")
-    two.ann.page.get_by_role("link", name="Whole card").first.click()
+    for place, strokes in ((1, 5), (2, 6)):
+        Stored(two.people.ann).fill(place, strokes)
+    whole_card(two.ann)
     two.ann.page.get_by_role("button", name="Send the card").click()
     expect(two.ann.page.get_by_text("Waits for a yes: Dan.")).to_be_visible(timeout=15_000)
     assert not Stored(two.people.dan).get("rounds/")["results"]
