@@ -33,7 +33,7 @@ from league.estimates.green_shots import (
     usual_miss_of,
 )
 from league.estimates.round_the_green import NAMES, guards, surroundings
-from league.rules.described import Described, Side, rise_to_go
+from league.rules.described import Described, Side
 
 LOW_CHANCE = 0.25
 """Of hitting the green: below it a lay-up is looked at. The lower end of what a player around 90 has from 135 yards."""
@@ -96,6 +96,19 @@ class Approach:
         return self.lay_up.club if self.lay_up and self.lays_up else self.club
 
 
+def _rise_to_go(hole: Described, left: float, length: float) -> int:
+    """How much higher the green lies than a ball with `left` of `length` to go; 0 where the green's height is unknown.
+
+    From the tee it is the whole rise. Farther on, what the landing lies above the tee is behind the ball; where that is
+    unknown the ground is taken to rise evenly (ours).
+    """
+    if hole.rise_to_green is None or left >= length:
+        return hole.rise_to_green or 0
+    if hole.rise_to_landing is not None:
+        return hole.rise_to_green - hole.rise_to_landing
+    return round(hole.rise_to_green * left / length)
+
+
 def approach_from(
     left: float,
     hole: Described,
@@ -117,7 +130,7 @@ def approach_from(
     usable = [club for club in carries if is_tee or club.kind != "driver"]
     if left <= 0 or not usable:
         return None
-    rise = rise_to_go(hole, left, length)
+    rise = _rise_to_go(hole, left, length)
     today = [(club, carry_today(club, conditions, rise)) for club in usable]
     green = green_of(hole, unit)
     spot = Spot(left, surroundings(hole, length, left, green, unit), level, unit)

@@ -140,23 +140,6 @@ def _moved(trouble: Trouble, shift: int) -> Trouble | None:
     return replace(trouble, begins=max(0, trouble.begins + shift), ends=trouble.ends + shift)
 
 
-def rise_to_go(hole: Described, left: float, length: float) -> int:
-    """How much higher the green lies than a ball with `left` of `length` to go; 0 where the green's height is unknown.
-
-    From the tee it is the whole rise. Farther on, what the landing lies above the tee is behind the ball; where that is
-    unknown the ground is taken to rise evenly (ours).
-
-    >>> uphill = Described(number=13, rise_to_landing=10, rise_to_green=18)
-    >>> rise_to_go(uphill, 404, 404), rise_to_go(uphill, 160, 404)
-    (18, 8)
-    """
-    if hole.rise_to_green is None or left >= length:
-        return hole.rise_to_green or 0
-    if hole.rise_to_landing is not None:
-        return hole.rise_to_green - hole.rise_to_landing
-    return round(hole.rise_to_green * left / length)
-
-
 def converted(distance: int, from_unit: str, to_unit: str) -> int:
     """A distance or height in the other unit, to the nearest whole one, halves up.
 

@@ -136,6 +136,8 @@ def test_what_the_tee_shot_climbed_is_behind_the_ball() -> None:
     )
     assert (climbed.plays, climbed.club) == (told(130).plays, told(130).club)
     assert still_to_climb.plays == climbed.plays + 12
+    evenly = told(130, Described(number=1, rise_to_green=12))
+    assert evenly.plays == climbed.plays + 4
     from_tee = told(130, Described(number=1, rise_to_landing=12, rise_to_green=12), par=3, length=130)
     assert from_tee.plays == still_to_climb.plays
 
