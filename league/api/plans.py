@@ -113,6 +113,8 @@ class ShotOut(serializers.Serializer[Any]):
     covers = serializers.IntegerField(help_text="The shots of a hole cover its length together.")
     leaves = serializers.IntegerField(help_text="To the middle of the green; 0 for the shot at it.")
     chance_green = serializers.FloatField(allow_null=True, help_text="Of the shot at the green alone.")
+    lost = serializers.FloatField(help_text="How often it ends out of bounds or in a penalty area.")
+    lost_words = serializers.CharField(help_text="In which of them most often.")
     words = serializers.CharField(help_text="Empty for the tee shot, which has `tee_words`.")
     other = serializers.CharField(help_text="The lay-up, taken or not, and what it costs.")
 

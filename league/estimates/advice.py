@@ -30,8 +30,9 @@ def _on(one: HoleToPlan, known: Known) -> Advice:
         return Advice(tee=_tee(choice), approach=approach, shots=approach.shots if approach else ())
     left = after_the_tee(choice.best.left, one, known)
     approach = advice_from(left, one, known)
-    first = ShotAdvice(1, choice.best.club.name, one.length - left, left)
-    return Advice(tee=_tee(choice), approach=approach, shots=(first, *(approach.shots if approach else ())))
+    tee = _tee(choice)
+    first = ShotAdvice(1, tee.club, one.length - left, left, lost=round(tee.lost or 0.0, 3), lost_words=tee.lost_words)
+    return Advice(tee=tee, approach=approach, shots=(first, *(approach.shots if approach else ())))
 
 
 def _tee(choice: Choice) -> TeeAdvice:

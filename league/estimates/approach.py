@@ -13,6 +13,7 @@ more, since the strokes to come do not know which distances a player likes.
 Without a carry book no club can be named; `rules_of_thumb.usual_odds` still says what is usual from there.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -32,8 +33,8 @@ from league.estimates.green_shots import (
     play,
     usual_miss_of,
 )
-from league.estimates.round_the_green import NAMES, guards, surroundings
-from league.rules.described import Described, Side
+from league.estimates.round_the_green import LOSES_A_STROKE, NAMES, Patch, guards, surroundings
+from league.rules.described import Described, Side, TroubleKind
 
 LOW_CHANCE = 0.25
 """Of hitting the green: below it a lay-up is looked at. The lower end of what a player around 90 has from 135 yards."""
@@ -60,10 +61,17 @@ TO_THE_FIVE = 20.0
 class LayUp:
     """`leaves` to the middle of the green; `cost_less`: expected strokes fewer than at the green, negative for more."""
 
-    club: str
-    leaves: float
+    played: Played
     cost_less: float
     words: str
+
+    @property
+    def club(self) -> str:
+        return self.played.shot.club.name
+
+    @property
+    def leaves(self) -> float:
+        return -self.played.shot.rests
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +81,7 @@ class Approach:
     `chance_green` is of the whole shot, poor strikes in. `strokes`: expected to hole out, with the shot at the green.
     `first_putt_feet`: mean length after a green hit, and `usual_miss` beside it; None where it is out of reach.
     `leaves`: what the next shot of the plan is from, the lay-up taken where `lays_up`; 0 where this is the one at it.
+    `lost`: how often the shot that the plan goes on with costs a stroke, and where most often.
     """
 
     club: str
@@ -87,6 +96,8 @@ class Approach:
     reaches: bool
     lays_up: bool
     leaves: int
+    lost: float
+    lost_words: str
     first_putt_feet: float | None
     usual_miss: Miss | None
 
@@ -143,6 +154,7 @@ def approach_from(
     chance = chance_of(best.shot, spot)
     reaches = best.shot.rests >= -green.depth / 2 or chance.value >= TOWARDS
     lay_up, lays_up = _lay_up(best, chance, today, spot, conditions, liked_distance, is_tee, reaches)
+    lost, lost_words = _lost(lay_up.played if lay_up and lays_up else best)
     aim = _aim_words(best.shot, hole, spot)
     plays = playing_length(left, conditions, rise)
     return Approach(
@@ -158,6 +170,8 @@ def approach_from(
         reaches=reaches,
         lays_up=lays_up,
         leaves=told_left(lay_up.leaves if lay_up and lays_up else 0.0 if reaches else -best.shot.rests),
+        lost=lost,
+        lost_words=lost_words,
         first_putt_feet=first_putt_of(best.shot, spot) if reaches else None,
         usual_miss=usual_miss_of(best.shot, spot) if reaches else None,
     )
@@ -228,7 +242,7 @@ def _lay_up(
         return None, False
     lays_up = not is_tee and less >= (WORTH_SAYING if reaches else -LIKED_IS_WORTH)
     words = _lay_up_words(played, why, less, in_trouble, lays_up, spot)
-    return LayUp(played.shot.club.name, -played.shot.rests, less, words), lays_up
+    return LayUp(played, less, words), lays_up
 
 
 def _lay_ups(
@@ -299,10 +313,20 @@ def _words(best: Played, chance: Estimate, aim: str, reaches: bool, plays: float
 def _worst(best: Played) -> str:
     """The trouble met most, where it is met at all often."""
     patch, share = max(best.trouble.items(), key=lambda item: item[1], default=(None, 0.0))
-    if patch is None or share < 0.03:
-        return ""
+    return "" if patch is None or share < 0.03 else f", {_often(share)} {_place(patch)}"
+
+
+def _lost(played: Played) -> tuple[float, str]:
+    costly = {patch: share for patch, share in played.trouble.items() if patch.kind in LOSES_A_STROKE}
+    worst = max(costly, key=lambda patch: costly[patch], default=None)
+    return math.fsum(costly.values()), _place(worst) if worst else ""
+
+
+def _place(patch: Patch) -> str:
+    """In the penalty area on the left."""
     where = {Side.ACROSS: "across the line"}.get(patch.side, f"on the {patch.side.value}")
-    return f", {_often(share)} in {NAMES[patch.kind]} {where}".replace(" in out of", " out of")
+    name = NAMES[patch.kind]
+    return f"{name} {where}" if patch.kind == TroubleKind.OUT_OF_BOUNDS else f"in {name} {where}"
 
 
 def _unknown(hole: Described, club: Carry, green: Green, unit: str) -> Iterator[str]:

@@ -29,6 +29,8 @@ POOR_SHORT_SHOTS = ((-6.0, 0.01), (19.0, 0.12), (29.0, 0.17), (39.0, 0.22))
 A_POOR_ONE_GOES = 0.5
 """Of the way."""
 MOST_TRIES = 6
+SHORT_UP_TO = 60.0
+"""Yards."""
 
 STEPS = 9
 QUANTILES = tuple(math.sqrt(-2 * math.log(1 - (place + 0.5) / STEPS)) for place in range(STEPS))
@@ -39,6 +41,11 @@ MEAN_OF_RAYLEIGH = math.sqrt(math.pi / 2)
 def leaves(distance: float, level: float, unit: str) -> float:
     """Mean length in feet of the putt that a short shot struck as usual leaves."""
     return along(LEAVE_BASE, level) + along(LEAVE_SHARE, level) * feet_of(distance, unit)
+
+
+def short_spread(distance: float, level: float, unit: str) -> float:
+    """Standard deviation, long and wide alike, of where a short shot struck as usual ends; in the unit."""
+    return leaves(distance, level, unit) / MEAN_OF_RAYLEIGH / feet_of(1.0, unit)
 
 
 def putts_left(distance: float, level: float, unit: str) -> tuple[float, ...]:

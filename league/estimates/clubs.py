@@ -6,19 +6,22 @@ The cost is the strokes expected to hole out: the tee shot, and then by where it
 - A penalty area: a stroke and a drop (Rule 17.1), by the hole's line where the ball went in, into rough; on the near
   side of one that crosses.
 - Bunker, trees, a fall-off, and what lies outside the described width (rough): by lie, see `strokes_left`.
-- Else short grass; near a green, green or short grass round it, over the whole spread.
+- Else short grass; near a green, green or short grass round it, over the whole spread, and the poor strikes of `green`
+  short of it.
 
 Pieces of trouble are taken as if they did not overlap; where their chances add to more than one they are scaled.
 """
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from statistics import NormalDist
 
 from league.estimates.carries import Carry
 from league.estimates.conditions import Conditions, carry_today
-from league.estimates.landing import Landing, between, landing_of, middle_between
+from league.estimates.green import POOR_GO, chance_on, good_strikes, green_of
+from league.estimates.landing import Landing, landing_of, middle_between
 from league.estimates.strokes_left import GREEN, strokes_left
 from league.estimates.tee_words import aimed, odds, rest, where
 from league.estimates.zones import OFF_LINE, Line, Zone, half_width, in_yards, line_of, zones_of
@@ -35,8 +38,8 @@ FARTHEST_AIM = 20
 AIM_STEP = 5
 ROUND_GREEN = 60
 """Yards; nearer than this the green is looked at point by point."""
-GREEN_DEPTH, GREEN_WIDTH = 28, 24
-"""Yards, where the green is not described; ours."""
+NEAR_STEPS = 2
+"""To a yard or metre, of what is looked up near the green."""
 WORTH_NAMING = 0.01
 MOST_OUT = 0.9
 
@@ -101,8 +104,7 @@ class Tee:
         put = object.__setattr__
         put(self, "line", line_of(self.hole, self.length))
         put(self, "zones", zones_of(self.hole, self.line, self.unit))
-        farthest = int(in_yards(ROUND_GREEN, self.unit) * 3)
-        put(self, "near", tuple((self.after(d, GREEN), self.after(d)) for d in range(farthest + 1)))
+        put(self, "near", _near(self.level, self.unit))
 
     def after(self, left: float, lie: str = "short grass") -> float:
         return strokes_left(left, self.level, self.unit, lie)
@@ -118,6 +120,19 @@ class Tee:
 
     def today(self, club: Carry) -> Carry:
         return carry_today(club, self.conditions, self.hole.rise_to_landing or 0)
+
+    def landing(self, club: Carry) -> Landing:
+        """In the middle, today; near the green with the share of its good strikes."""
+        landing = landing_of(self.today(club), self.conditions)
+        return replace(landing, good=good_strikes(landing.ends, self.level, self.unit, club))
+
+
+@lru_cache(maxsize=64)
+def _near(level: float, unit: str) -> tuple[tuple[float, float], ...]:
+    """Strokes to come on the green and beside it, `NEAR_STEPS` to a yard or metre."""
+    farthest = int(in_yards(ROUND_GREEN, unit) * 3)
+    steps = [step / NEAR_STEPS for step in range(NEAR_STEPS * farthest + 1)]
+    return tuple((strokes_left(d, level, unit, GREEN), strokes_left(d, level, unit)) for d in steps)
 
 
 def sensible(carries: Sequence[Carry], par: int, tee: Tee) -> tuple[Carry, ...]:
@@ -142,14 +157,13 @@ def sensible(carries: Sequence[Carry], par: int, tee: Tee) -> tuple[Carry, ...]:
 
 def _reaches(club: Carry, tee: Tee) -> float:
     """What two shots in a hundred go beyond."""
-    landing = landing_of(tee.today(club), tee.conditions)
+    landing = tee.landing(club)
     return landing.ends + 2 * landing.long_sd
 
 
 def best_with(club: Carry, tee: Tee) -> TeeShot:
     """The club with the aim that costs least; of two that cost the same the one nearer the middle."""
-    today = tee.today(club)
-    landing = landing_of(today, tee.conditions)
+    landing = tee.landing(club)
     across = min(_aims(landing, tee), key=lambda aim: (round(_cost(landing.aimed(aim), tee).total, 3), abs(aim), aim))
     return shot_of(club, tee, across)
 
@@ -157,7 +171,7 @@ def best_with(club: Carry, tee: Tee) -> TeeShot:
 def shot_of(club: Carry, tee: Tee, across: float) -> TeeShot:
     """The club aimed so that it ends so far off the middle."""
     today = tee.today(club)
-    landing = landing_of(today, tee.conditions).aimed(across)
+    landing = tee.landing(club).aimed(across)
     cost = _cost(landing, tee)
     left = tee.line.left_from(landing)
     aim = across - today.curve
@@ -248,24 +262,30 @@ def _clear(landing: Landing, past: Landing, tee: Tee, chances: dict[int, float])
 
 
 def _round_green(seen: Landing, tee: Tee) -> float:
-    """The chance of the green in closed form; what a ball on it and one off it are worth, from the nodes."""
-    depth = (tee.hole.green_depth or in_yards(GREEN_DEPTH, tee.unit)) / 2
-    width = (tee.hole.green_width or in_yards(GREEN_WIDTH, tee.unit)) / 2
-    short = tee.length - seen.ends
+    """The chance of the green in closed form; what a ball on it and one off it are worth, from the nodes.
+
+    Poor strikes come up short, on short grass.
+    """
+    green = green_of(tee.hole, tee.unit)
+    beyond = seen.ends - tee.length
     last = len(tee.near) - 1
     on, n_on, off, n_off = 0.0, 0, 0.0, 0
     for up in NODES:
-        along = abs(short - up * seen.long_sd)
+        along = beyond + up * seen.long_sd
         for aside in NODES:
-            across = abs(seen.across + aside * seen.wide_sd)
-            on_green, off_green = tee.near[min(last, int(math.hypot(along, across) + 0.5))]
-            if along <= depth and across <= width:
+            across = seen.across + aside * seen.wide_sd
+            on_green, off_green = tee.near[min(last, int(NEAR_STEPS * math.hypot(along, across) + 0.5))]
+            if green.holds(along, across):
                 on, n_on = on + on_green, n_on + 1
             else:
                 off, n_off = off + off_green, n_off + 1
-    edge = tee.near[min(last, int(depth))]
-    chance = between(0.0, seen.long_sd, short - depth, short + depth) * seen.chance_across(-width, width)
-    return chance * (on / n_on if n_on else edge[0]) + (1 - chance) * (off / n_off if n_off else edge[1])
+    edge = tee.near[min(last, int(NEAR_STEPS * green.depth / 2))]
+    chance = chance_on(green, beyond, seen.long_sd, seen.across, seen.wide_sd)
+    good = chance * (on / n_on if n_on else edge[0]) + (1 - chance) * (off / n_off if n_off else edge[1])
+    if seen.good == 1:
+        return good
+    poor = math.fsum(tee.after(tee.length - part * seen.ends) for part in POOR_GO) / len(POOR_GO)
+    return seen.good * good + (1 - seen.good) * poor
 
 
 def _meetings(landing: Landing, tee: Tee, cost: _Cost) -> Iterator[Meeting]:

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from statistics import NormalDist
 
 from league.estimates.at_the_green import within_three
-from league.estimates.carries import Carry, published_long, published_wide
+from league.estimates.carries import SPREAD_WEIGHT, Carry, published_long, published_wide
 from league.estimates.green import good_strikes
 from league.estimates.practice import CARRIES, PUTTING, RECOVERIES, SHORT
 from league.estimates.putting import two_or_better
@@ -69,7 +69,7 @@ def through_the_gate(level: float, unit: str, carries: Sequence[Carry] = ()) -> 
     own = next((club for club in carries if club.kind == "iron"), None)
     wide = own.wide_sd if own else published_wide("iron", level)
     sideways = GATE_AT * math.tan(math.radians(wide))
-    good = good_strikes(GATE_AT, level, unit, own.n_shots if own else 0)
+    good = _good(GATE_AT, level, unit, own)
     chance = good * (2 * NORMAL.cdf(GATE_WIDTH / 2 / sideways) - 1)
     club = own.name if own else "a low iron"
     return _game(
@@ -118,7 +118,7 @@ def over_the_line(level: float, unit: str, carries: Sequence[Carry] = ()) -> Gam
     long = own.long_sd / own.carry if own else published_long(level)
     wide = own.wide_sd if own else published_wide("driver", level)
     sideways = math.tan(math.radians(wide))
-    good = good_strikes(own.carry if own else USUAL_DRIVE, level, unit, own.n_shots if own else 0)
+    good = _good(own.carry if own else USUAL_DRIVE, level, unit, own)
     chance = good * NORMAL.cdf((1 - LINE_AT) / long) * (2 * NORMAL.cdf(0.5 / STRIP / sideways) - 1)
     if own:
         line, strip = f"{own.carry * LINE_AT:.0f} {unit} out", f"{own.carry / STRIP:.0f} {unit} wide"
@@ -149,6 +149,12 @@ def _game(kind: str, name: str, setup: str, counts: str, chances: Sequence[float
     mark = min(range(1, len(reached)), key=lambda place: abs(reached[place] - 0.5))
     mean = math.fsum(chances) / len(chances)
     return Game(kind, name, setup, counts, len(chances), mean, mark, reached[mark], source)
+
+
+def _good(distance: float, level: float, unit: str, own: Carry | None) -> float:
+    """The share of good strikes. On the ground where they were measured, shots have their poor ones among them."""
+    share, n = good_strikes(distance, level, unit), own.n_shots if own else 0
+    return share + (1 - share) * n / (n + SPREAD_WEIGHT)
 
 
 def _spread_words(own: Carry | None) -> str:

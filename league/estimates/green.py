@@ -4,8 +4,10 @@ Where the shots of a club end is taken as a two-dimensional normal, its two spre
 spread of the direction at that length. Not every strike belongs to it: a share is poor, comes up well short and misses.
 The share of good strikes with a full swing is ours: fitted so that a player around 90 hits a usual green from 130 to
 140 yards one time in three or four (common practice), with 0.85 for a tour player, straight in the level between. Up to
-`SHORT` yards it is that of short shots (`at_the_green`), straight in between. It yields to measured shots, as the poor
-ones among those are in their spread: n shots count n / (n + `SPREAD_WEIGHT`).
+`SHORT` yards it is that of short shots (`at_the_green`), straight in between. Who measures leaves poor strikes out, or
+has them in the spread: they yield as far as a club's own spread in length is wider than that of good strikes at the
+level, and are in it whole where its square is `WITH_POOR_ONES` times as large. By hand, at a level of 19: 0.345 of
+them at 0.35, 0.6 and 0.8 of the way, none farther than three spreads of 8.5 %: 0.655 + 0.345 x 7.8 - 0.96 squared.
 
 Check values beyond the fit: a player around 79 hits 8 greens of 18 in regulation, one around 90 hits 2.5 (score = 95 -
 2 x greens, Riccio 1990, as two newspapers copy it); from usual lengths and lies, so less than off short grass from 135.
@@ -20,7 +22,7 @@ import math
 from dataclasses import dataclass
 
 from league.estimates.at_the_green import POOR_SHORT_SHOTS, along
-from league.estimates.carries import SPREAD_WEIGHT, published_long, published_wide
+from league.estimates.carries import Carry, published_long, published_wide
 from league.rules.described import Described
 from league.rules.printed import METRES_IN_A_YARD, YARDS
 
@@ -30,6 +32,9 @@ GOOD_STRIKES = ((-6.0, 0.85), (19.0, 0.655), (54.0, 0.4))
 """By expected differential."""
 SHORT, FULL = 40.0, 135.0
 """Yards."""
+POOR_GO = (0.35, 0.6, 0.8)
+"""Of the way, equally likely; ours."""
+WITH_POOR_ONES = 2.4
 SLICES = 24
 FARTHEST = 6.0
 """Spreads beyond which nothing is counted."""
@@ -84,11 +89,19 @@ def chance_on(green: Green, beyond: float, long_sd: float, across: float, wide_s
     return min(1.0, total * step / 3 * half_depth / long_sd / math.sqrt(2 * math.pi))
 
 
-def good_strikes(distance: float, level: float, unit: str, n_shots: int = 0) -> float:
-    """The share of strikes that belong to the spread; measured shots have the poor ones in it."""
+def good_strikes(distance: float, level: float, unit: str, club: Carry | None = None) -> float:
+    """The share of strikes that belong to the spread of the club; without one, to the published spread."""
     full = min(1.0, max(0.0, (distance / in_unit_of(1.0, unit) - SHORT) / (FULL - SHORT)))
     share = (1 - full) * (1 - along(POOR_SHORT_SHOTS, level)) + full * along(GOOD_STRIKES, level)
-    return share + (1 - share) * n_shots / (n_shots + SPREAD_WEIGHT)
+    return share + (1 - share) * _poor_in_spread(club, level)
+
+
+def _poor_in_spread(club: Carry | None, level: float) -> float:
+    """How much of the poor strikes a club's own spread holds."""
+    if club is None or club.carry <= 0:
+        return 0.0
+    wider = (club.long_sd / club.carry / published_long(level)) ** 2
+    return min(1.0, max(0.0, (wider - 1) / (WITH_POOR_ONES - 1)))
 
 
 def usual_chance(distance: float, level: float, unit: str, green: Green | None = None) -> float:

@@ -8,10 +8,11 @@ import math
 from dataclasses import dataclass, replace
 from statistics import NormalDist
 
+from league.estimates.at_the_green import SHORT_UP_TO, short_spread
 from league.estimates.carries import SPREAD_WEIGHT, Carry
 from league.estimates.conditions import Conditions, run
 from league.estimates.estimate import NINETEEN_IN_TWENTY, Estimate
-from league.estimates.green import chance_on, good_strikes, in_unit_of
+from league.estimates.green import POOR_GO, chance_on, good_strikes, in_unit_of
 from league.estimates.round_the_green import HARD, Patch, Surroundings
 from league.estimates.strokes_left import strokes_left
 from league.rules.described import Side, TroubleKind
@@ -36,7 +37,6 @@ def _points() -> tuple[tuple[float, float], ...]:
 POINTS = _points()
 CHIP_FROM = 25.0
 """Yards from the edge of the green: what ends farther off is no chip; ours."""
-POOR_GO = (0.35, 0.6, 0.8)
 POOR_WIDE = (-1.2247, 0.0, 1.2247)
 """Equally likely; of spread 1."""
 
@@ -80,14 +80,24 @@ def full_shot(own: Carry, now: Carry, spot: Spot, conditions: Conditions) -> Sho
         rests=total - spot.left,
         across=0.0,
         wide_sd=total * math.tan(math.radians(now.wide_sd)),
-        good=good_strikes(spot.left, spot.level, spot.unit, own.n_shots),
+        good=good_strikes(spot.left, spot.level, spot.unit, own),
     )
 
 
 def part_of(own: Carry, now: Carry, total: float, spot: Spot, conditions: Conditions) -> Shot:
-    """A shorter swing with the same club, that ends so far away; it scatters by the same share of its length (ours)."""
+    """A shorter swing with the same club, that ends so far away.
+
+    It scatters by the same share of its length, and no less than short shots do (`at_the_green`).
+    """
     share = total / (now.carry + run(now.carry, own.kind, conditions))
-    shorter = replace(now, carry=now.carry * share, long_sd=now.long_sd * share, curve=now.curve * share)
+    least = short_spread(min(total, in_unit_of(SHORT_UP_TO, spot.unit)), spot.level, spot.unit)
+    shorter = replace(
+        now,
+        carry=now.carry * share,
+        long_sd=max(now.long_sd * share, least),
+        wide_sd=max(now.wide_sd, math.degrees(math.atan2(least, total))),
+        curve=now.curve * share,
+    )
     return full_shot(own, shorter, spot, conditions)
 
 
@@ -115,7 +125,8 @@ def _from(lands: float, rests: float, across: float, spot: Spot, share: float, t
     if patch is None:
         if around.green.holds(rests, across):
             return 1 + strokes_left(away, level, unit, "green")
-        hard = HARD if away < spot.left / 2 and around.side_of(rests, across) in around.hard else 0.0
+        is_hard = around.hard and away < spot.left / 2 and around.side_of(rests, across) in around.hard
+        hard = HARD if is_hard else 0.0
         short = abs(across) <= around.fairway and rests < 0
         return 1 + hard + strokes_left(away, level, unit, "short grass" if short else "rough")
     trouble[patch] = trouble.get(patch, 0.0) + share

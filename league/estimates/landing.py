@@ -21,7 +21,7 @@ ROOT_OF_TWO = math.sqrt(2)
 @dataclass(frozen=True, slots=True)
 class Landing:
     """Usual carry along the line, where it ends off it, the two standard deviations, and the roll: one unit of
-    length.
+    length. `good`: the share of strikes that this is true of.
     """
 
     along: float
@@ -29,6 +29,7 @@ class Landing:
     long_sd: float
     wide_sd: float
     run: float
+    good: float = 1.0
 
     @property
     def ends(self) -> float:
@@ -58,6 +59,7 @@ class Landing:
             long_sd=math.hypot(self.long_sd * cos, self.wide_sd * sin),
             wide_sd=math.hypot(self.wide_sd * cos, self.long_sd * sin),
             run=self.run * cos,
+            good=self.good,
         )
 
     def aimed(self, across: float) -> "Landing":

@@ -44,7 +44,8 @@ class ShotAdvice:
     """One shot of the hole, in whole units: what the shots cover adds up to the length of the hole.
 
     `leaves` to the middle of the green, 0 for the shot at it; only that one has a `chance_green`. `other`: the lay-up
-    that is taken or could be, in one sentence. The tee shot has its words in `TeeAdvice`.
+    that is taken or could be, in one sentence. `lost`: how often the shot costs a stroke, and where most often. The tee
+    shot has its words in `TeeAdvice`.
     """
 
     number: int
@@ -54,6 +55,8 @@ class ShotAdvice:
     words: str = ""
     other: str = ""
     chance_green: float | None = None
+    lost: float = 0.0
+    lost_words: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ three. Slope, speed of the green and the day's nerves are not told.
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 from league.rules.printed import METRES_IN_A_YARD, YARDS
 
@@ -66,6 +67,18 @@ def two_or_better(feet: float, level: float) -> float:
 def expected_putts(feet: float, level: float) -> float:
     """Putts, four counted as three."""
     return 2 - one_putt(feet, level) + three_putts(feet, level)
+
+
+def putts_from(feet: float, level: float) -> float:
+    """`expected_putts`, straight between whole feet: for who asks a thousand times at one level."""
+    whole = min(int(feet), int(LONGEST_PUTT) - 1)
+    near, far = _by_the_foot(level)[whole : whole + 2]
+    return near + (far - near) * min(1.0, feet - whole)
+
+
+@lru_cache(maxsize=64)
+def _by_the_foot(level: float) -> tuple[float, ...]:
+    return tuple(expected_putts(feet, level) for feet in range(int(LONGEST_PUTT) + 1))
 
 
 def even_length(level: float) -> float:

@@ -24,6 +24,7 @@ BESIDE = 25.0
 HARD = 0.35
 FAIRWAY = 15.0
 """Half the width of short grass, in yards, where none is described; ours."""
+LOSES_A_STROKE = (TroubleKind.OUT_OF_BOUNDS, TroubleKind.PENALTY_AREA)
 AT_REST = (TroubleKind.TREES, TroubleKind.FALL_OFF)
 GRAVEST = (
     *(TroubleKind.OUT_OF_BOUNDS, TroubleKind.PENALTY_AREA),
@@ -67,17 +68,12 @@ class Surroundings:
     fairway: float
 
     def met(self, landed: float, rests: float, across: float) -> Patch | None:
-        """The gravest trouble that a ball is in; none on the green."""
-        if self.green.holds(rests, across):
-            return next(
-                (
-                    patch
-                    for patch in self.patches
-                    if patch.kind == TroubleKind.OUT_OF_BOUNDS and patch.holds(landed, rests, across)
-                ),
-                None,
-            )
-        return next((patch for patch in self.patches if patch.holds(landed, rests, across)), None)
+        """The gravest trouble that a ball is in; on the green only out of bounds counts."""
+        for patch in self.patches:
+            if patch.holds(landed, rests, across):
+                is_out = patch.kind == TroubleKind.OUT_OF_BOUNDS
+                return patch if is_out or not self.green.holds(rests, across) else None
+        return None
 
     def side_of(self, rests: float, across: float) -> Side:
         """On which side of the green a miss lies."""

@@ -20,6 +20,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from league.estimates.carries import Carry
+from league.estimates.round_the_green import LOSES_A_STROKE
 from league.rules.described import CountedFrom, Described, Side, TroubleKind
 from league.rules.printed import METRES_IN_A_YARD, YARDS
 
@@ -36,8 +37,6 @@ SHORT_LEFT = 100
 """Yards: from there a tee shot has made the hole short."""
 NEAR_USUAL = 2.0
 """Spreads in length: a forced carry that ends nearer to the usual carry than this is near it."""
-
-LOSES_A_STROKE = (TroubleKind.OUT_OF_BOUNDS, TroubleKind.PENALTY_AREA)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,14 +6,13 @@ Published, and met here by construction (each is a test):
 - About two thirds of the gap between a player around 80 and one around 90 comes from outside 100 yards (Broadie).
 - 20 yards of driving are worth almost 3 strokes a round to a high handicap, under 1 to a tour player (Ko 2012). With 14
   drives the first two give 0.95 to a tour player and 2.7 to a player of level 36: the three go together.
-- One putt, on tour: `HOLED_ON_TOUR` (Broadie, three articles). A player around 90 holes half from 5 feet, which a tour
-  player does from 8. Three putts a round: 0.9 by a scratch player, 3.6 by one of 40 (Soley 1977).
+- On the green: the putts of `putting`, which has its own published rows and checks.
 - Level 19 is about 90, level 9 about 80, level -6 a tour player.
 
-Ours, in want of a published figure: that value goes with distance in straight pieces, the value at `CHIP` yards, what
-each lie costs (`LIES`, in the order of common practice: rough, slope, sand, trees), and that three-putts go with the
-length of the first putt. What lies beyond 100 yards is worth the same by the yard whatever the club: the cost of a shot
-is therefore good to compare with another, less so by itself.
+Ours, in want of a published figure: that value goes with distance in straight pieces, the value at `CHIP` yards, and
+what each lie costs (`LIES`, in the order of common practice: rough, slope, sand, trees). What lies beyond 100 yards is
+worth the same by the yard whatever the club: the cost of a shot is therefore good to compare with another, less so by
+itself.
 
 >>> round(strokes_left(350, level=19, unit="yards"), 2), round(strokes_left(100, level=19, unit="yards"), 2)
 (5.06, 3.28)
@@ -25,6 +24,9 @@ Traceback (most recent call last):
 ValueError: lie: one of tee, short grass, rough, slope, sand, trees, green
 """
 
+from functools import lru_cache
+
+from league.estimates.putting import feet_of, putts_from
 from league.rules import printed
 
 METRES_IN_A_YARD = float(printed.METRES_IN_A_YARD)
@@ -53,17 +55,6 @@ LIES = {
 """Strokes more than from short grass: on tour, and for every level above."""
 GREEN = "green"
 
-FEET_IN_A_YARD = 3
-HOLED_ON_TOUR = (
-    *((0.0, 1.0), (3.0, 0.96), (5.0, 0.77), (8.0, 0.5), (10.0, 0.4), (20.0, 0.15), (30.0, 0.07)),
-    *((60.0, 0.02), (120.0, 0.0)),
-)
-"""Feet and share; beyond 30 feet ours."""
-LIKE_A_TOUR_PUTT = 0.6 / 25
-"""A putt is as hard as one on tour that is longer by this share for every level above the tour."""
-THREE_PUTTS_A_FOOT, THREE_PUTTS_PER_LEVEL = 0.0012, 0.00014
-MOST_THREE_PUTTS = 0.7
-
 
 def strokes_left(distance: float, level: float, unit: str, lie: str = "short grass") -> float:
     """Strokes, from `distance` to the middle of the green, or to the hole on it. `level` is an expected
@@ -71,7 +62,7 @@ def strokes_left(distance: float, level: float, unit: str, lie: str = "short gra
     """
     yards = abs(distance) if unit == printed.YARDS else abs(distance) / METRES_IN_A_YARD
     if lie == GREEN:
-        return _putts(yards * FEET_IN_A_YARD, level)
+        return putts_from(feet_of(yards, printed.YARDS), level)
     if lie not in LIES:
         raise ValueError(f"lie: one of {', '.join((*LIES, GREEN))}")
     on_tour, per_level = LIES[lie]
@@ -88,25 +79,16 @@ def above_tour(level: float) -> float:
 
 
 def _short_grass(yards: float, level: float) -> float:
-    # From a usual hole back to 100 yards, each yard at its value.
-    usual = 4 + (above_tour(level) + TOUR) * PER_LEVEL
+    usual, yard, near, chip = _at(level)
     if yards >= NEAR:
-        return usual - value_of_a_yard(level) * (USUAL_HOLE - yards)
-    near = usual - value_of_a_yard(level) * (USUAL_HOLE - NEAR)
-    chip = CHIP_ON_TOUR + CHIP_PER_LEVEL * above_tour(level)
+        return usual - yard * (USUAL_HOLE - yards)
     if yards >= CHIP:
         return chip + (near - chip) * (yards - CHIP) / (NEAR - CHIP)
     return chip - CHIP_NEARER * (CHIP - yards)
 
 
-def _putts(feet: float, level: float) -> float:
-    holed = _holed(feet * (1 + LIKE_A_TOUR_PUTT * above_tour(level)))
-    three = feet * (THREE_PUTTS_A_FOOT + THREE_PUTTS_PER_LEVEL * above_tour(level))
-    return 2 - holed + min(MOST_THREE_PUTTS, three)
-
-
-def _holed(feet: float) -> float:
-    for (left, low), (right, high) in zip(HOLED_ON_TOUR, HOLED_ON_TOUR[1:], strict=False):
-        if feet <= right:
-            return low + (high - low) * (feet - left) / (right - left)
-    return 0.0
+@lru_cache(maxsize=64)
+def _at(level: float) -> tuple[float, float, float, float]:
+    """A usual hole, each yard of it back to 100, what is left there, and a chip."""
+    usual, yard = 4 + (above_tour(level) + TOUR) * PER_LEVEL, value_of_a_yard(level)
+    return usual, yard, usual - yard * (USUAL_HOLE - NEAR), CHIP_ON_TOUR + CHIP_PER_LEVEL * above_tour(level)

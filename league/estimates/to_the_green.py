@@ -118,6 +118,8 @@ def _shot(number: int, at: int, found: Approach) -> ShotAdvice:
         words="" if number == 1 else found.words,
         other=lay_up.words if lay_up else "",
         chance_green=None if found.leaves else round(found.chance_green.value, 3),
+        lost=round(found.lost, 3),
+        lost_words=found.lost_words,
     )
 
 

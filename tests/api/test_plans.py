@@ -254,6 +254,7 @@ def test_shots_and_rules_of_every_hole(ann: Client, people: build.People, tee: T
         assert sum(shot["covers"] for shot in one["shots"]) == one["length"]
         assert one["shots"][-1]["leaves"] == 0
         assert 0 < one["shots"][-1]["chance_green"] < 1
+        assert all((shot["lost"], shot["lost_words"]) == (0, "") for shot in one["shots"])
         assert {"first_putt", "chip"} <= {rule["kind"] for rule in one["rules"]}
     ways_out = {one["number"]: rule for one in plan["holes"] for rule in one["rules"] if rule["kind"] == "way_out"}
     assert list(ways_out) == [4]

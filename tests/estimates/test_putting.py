@@ -12,6 +12,7 @@ from league.estimates.putting import (
     expected_putts,
     feet_of,
     one_putt,
+    putts_from,
     said_length,
     three_putts,
     two_or_better,
@@ -47,6 +48,21 @@ def test_the_best_club_golfers_hole_half_from_six_feet() -> None:
 def test_the_tour_averages_two_putts_from_33_feet() -> None:
     """Broadie, quoted as 33 feet, elsewhere as 30."""
     assert expected_putts(33, TOUR) == pytest.approx(2.0, abs=0.02)
+
+
+@pytest.mark.parametrize(("level", "ones", "threes"), [(2.3, 5.3, 0.9), (44, 2.4, 3.6)])
+def test_a_round_has_as_many_one_putts_and_three_putts_as_published(level: float, ones: float, threes: float) -> None:
+    """Soley 1977, at scratch and at 40; three first putts from each of six lengths, 17 feet in the mean (ours)."""
+    lengths = (4, 8, 12, 18, 25, 35)
+    assert 3 * sum(one_putt(length, level) for length in lengths) == pytest.approx(ones, abs=0.5)
+    assert 3 * sum(three_putts(length, level) for length in lengths) == pytest.approx(threes, abs=0.5)
+
+
+@given(some.floats(0, 200), levels)
+def test_from_the_table_it_is_the_same(length: float, level: float) -> None:
+    """Within two feet the row is steep; beyond 90 feet both stand still."""
+    close = 0.04 if length < 2 else 0.02
+    assert putts_from(length, level) == pytest.approx(expected_putts(length, level), abs=close)
 
 
 def test_between_two_lengths_the_log_odds_are_straight() -> None:

@@ -2,6 +2,7 @@
 
 import math
 import random
+from statistics import fmean
 
 import pytest
 from hypothesis import given, settings
@@ -10,6 +11,7 @@ from hypothesis import strategies as some
 from league.estimates.carries import Carry, carries_of, published_drive, starter_set
 from league.estimates.clubs import Tee, TeeShot, best_with, shot_of
 from league.estimates.conditions import Conditions
+from league.estimates.green import Green, chance_on
 from league.estimates.landing import Landing, between, landing_of, middle_between
 from league.estimates.strokes_left import strokes_left
 from league.estimates.tee_shots import Choice, best_tee_shot
@@ -360,12 +362,15 @@ def test_water_that_no_club_clears_is_laid_up_to_on_a_par_3_too() -> None:
 def test_the_green_is_hit_as_often_as_published() -> None:
     """Common practice: a player around 90 hits a green from 130 to 140 one time in three or four.
 
-    The normal spread says a little more, 0.43 by hand: (2 x 0.8872 - 1) x (2 x 0.7863 - 1) for 14 and 12 yards either
-    way with spreads of 11.5 and 15.1. What a par 3 costs then: on it two putts and some, else a chip and two.
+    Of the good strikes, 0.655 of all, some 0.4 with spreads of 11.5 and 15.1. What a par 3 costs then: on it two putts
+    and some, beside it a chip and two; and from where the poor ones come up, 47, 81 and 108 yards on.
     """
-    told = shot(hole(), Carry("7 iron", "iron", 130, 11.5, 6.375), length=135)
-    on, off = strokes_left(8, 19, "yards", "green"), strokes_left(18, 19, "yards")
-    assert told.cost == pytest.approx(1 + 0.443 * on + 0.557 * off, abs=0.1)
+    told = shot(hole(), Carry("7 iron", "iron", 130, 11.05, 6.375), length=135)
+    green = chance_on(Green(28, 26), 0.2, 11.05, 0, 15.1)
+    assert 1 / 4 <= 0.655 * green <= 1 / 3
+    on, off = strokes_left(7, 19, "yards", "green"), strokes_left(18, 19, "yards")
+    poor = fmean(strokes_left(135 - gone, 19, "yards") for gone in (47, 81, 108))
+    assert told.cost == pytest.approx(1 + 0.655 * (green * on + (1 - green) * off) + 0.345 * poor, abs=0.05)
 
 
 def test_between_two_clubs_of_one_spread_the_one_that_ends_by_the_middle_costs_less() -> None:
