@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 from playwright.sync_api import Browser, expect
 
-from league.models import Plan, Tee
+from league.models import Membership, Plan, Tee
 from tests import build
 from tests.browser.card_service import Signal, Stored
 from tests.browser.phone import phone
@@ -112,6 +112,51 @@ def test_four_players_by_keyboard_alone(browser: Browser, live_server: Any, peop
         held.says("Stored")
     stored = Stored(people.ann)
     assert [stored.values(place) for place in (1, 2, 3)] == [{1: {"strokes": 4}}, {1: {"strokes": 6}}, {}]
+
+
+def test_a_card_names_its_group_and_its_place_in_the_day_without_a_signal(
+    browser: Browser, live_server: Any, people: People
+) -> None:
+    stored = Stored(people.ann)
+    with phone(browser, live_server.url, people.ann) as held:
+        held.open()
+        held.context.set_offline(True)
+        expect(held.page.get_by_label("Which round of that day")).to_have_count(0)
+        held.new_card()
+        expect(held.page.locator(".ways")).to_contain_text("Marsh Links, Heron tee, Lapwing Friday Group")
+        held.page.get_by_role("link", name="All cards").click()
+        expect(held.page.get_by_label("Which round of that day")).to_have_value("2")
+        held.page.get_by_label("For", exact=True).select_option("")
+        held.new_card()
+        expect(held.page.locator(".ways")).not_to_contain_text("Lapwing")
+        held.page.reload()
+        held.page.get_by_role("link", name="All cards").click()
+        expect(held.page.get_by_text("Ann; second round of that day; on this phone only")).to_be_visible()
+        expect(held.page.get_by_text("Ann; Lapwing Friday Group; on this phone only")).to_be_visible()
+        held.context.set_offline(False)
+        expect(held.page.get_by_text("stored,")).to_have_count(2, timeout=15_000)
+    opened = {(one["order_in_day"], one["group"]) for one in stored.cards()}
+    assert opened == {(1, str(people.group.pk)), (2, None)}
+
+
+def test_a_group_that_was_left_meanwhile_does_not_hold_the_card_back(
+    browser: Browser, live_server: Any, people: People
+) -> None:
+    extra = build.group("Wheatear Evening Group")
+    build.membership(extra, people.ann)
+    with phone(browser, live_server.url, people.ann) as held:
+        held.open()
+        held.context.set_offline(True)
+        held.page.get_by_label("For", exact=True).select_option("Wheatear Evening Group")
+        held.new_card()
+        held.tap(strokes=5)
+        Membership.objects.filter(group=extra).update(left_at=timezone.now())
+        held.context.set_offline(False)
+        held.page.get_by_role("button", name="Keep it without the group").click(timeout=15_000)
+        held.says("Stored")
+        assert held.waiting() == 0
+    card = Stored(people.ann).card()
+    assert (card["group"], card["lines"][0]["holes"][0]["value"]) == (None, {"strokes": 5})
 
 
 def test_every_screen_of_it_is_sound(browser: Browser, live_server: Any, people: People) -> None:
