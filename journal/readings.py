@@ -1,5 +1,6 @@
 """What the journal reads of the league and says beside its own words; shared by pages and API. Nothing here writes."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -11,9 +12,13 @@ from django.utils import timezone
 
 from journal.expectation import Range, after_words, from_here_words
 from journal.models import Intention, LookBack, Reset, State
+from league import charts
+from league.estimates import evidence
+from league.estimates.evidence import ResetUse
 from league.estimates.outlook import FEWEST_ROUNDS
 from league.models import CardLine, CardMark, HoleScore, Membership, Player, Round, RoundState, Tee
 from league.models.cards import CardState, MarkState
+from league.reports.evidence import own_rounds
 from league.reports.progress import NoOutlook, open_barriers, outlook_of
 
 LATELY_DAYS = 14
@@ -89,6 +94,62 @@ def intention_of(played: Round) -> Intention | None:
 def resets_of(played: Round) -> QuerySet[Reset]:
     found = Reset.objects.filter(Q(round=played) | Q(line__round=played), player_id=played.player_id)
     return found.order_by("hole", "stored_at")
+
+
+@dataclass(frozen=True)
+class ResetsTold:
+    """Whether the hole after a bad one differs with a reset, as pages and API say it."""
+
+    use: ResetUse
+
+    @property
+    def is_enough(self) -> bool:
+        return self.use.is_enough
+
+    @property
+    def verdict(self) -> str:
+        words = self.use.words
+        return f"{words[:1].upper()}{words[1:]}."
+
+    @property
+    def counted(self) -> str:
+        """What is here, of what it takes."""
+        use = self.use
+        return (
+            f"Rounds hole by hole: {use.n_rounds} of {evidence.FEWEST_ROUNDS}. Bad holes with a reset after them: "
+            f"{use.n_with} of {evidence.FEWEST_EACH}; without one: {use.n_without} of {evidence.FEWEST_EACH}."
+        )
+
+    @property
+    def said(self) -> str:
+        """The number with its interval in one sentence; empty while there is none."""
+        effect = self.use.effect
+        if effect is None:
+            return ""
+        low, high = (charts.difference_words(end) for end in (effect.low, effect.high))
+        return (
+            f"On the hole after a bad one: {abs(effect.value):.2f} strokes {'more' if effect.value >= 0 else 'fewer'} "
+            f"with a reset than without, {low} to {high} nineteen times in twenty."
+        )
+
+    @property
+    def picture(self) -> charts.Picture | None:
+        effect = self.use.effect
+        return charts.difference_range(effect.value, effect.low, effect.high, self.said) if effect else None
+
+
+def resets_told(player: Player) -> ResetsTold:
+    """From the player's own cards hole by hole and own marks; a mark counts for the hole that it names."""
+    marks = Reset.objects.filter(player=player, hole__isnull=False)
+    holes: dict[UUID, set[int]] = defaultdict(set)
+    for round_id, line_round_id, hole in marks.values_list("round", "line__round", "hole"):
+        holes[round_id or line_round_id].add(hole or 0)
+    rounds = own_rounds(player)
+    bad = []
+    for one in rounds:
+        places = {place for place, number in enumerate(one.numbers) if number in holes[one.round_id]}
+        bad += evidence.after_bad(str(player.pk), one.residuals, places)
+    return ResetsTold(evidence.reset_use(len(rounds), bad, seed=len(rounds)))
 
 
 @dataclass(frozen=True)

@@ -14,10 +14,12 @@ from journal import access
 from journal.api.base import Private
 from journal.library import DEFAULT_BREATHS, DEFAULT_SENTENCE, MOST_BREATHS
 from journal.models import Reset, Routine
+from journal.readings import resets_told
 from journal.services import resets
 from league.api import fields
 from league.api.base import Answer, tagged
 from league.api.paging import QUERY, page, page_of
+from league.estimates.evidence import FEWEST_EACH, FEWEST_ROUNDS
 
 SENTENCE_CHARACTERS = 200
 
@@ -59,6 +61,24 @@ class ResetOut(serializers.Serializer[Any]):
     hole = fields.Whole(1, 18, allow_null=True)
     done_at = serializers.DateTimeField(allow_null=True)
     stored_at = serializers.DateTimeField()
+
+
+class DifferenceOut(serializers.Serializer[Any]):
+    value = serializers.FloatField(help_text="Strokes on the hole after a bad one with a reset, less those without.")
+    low = serializers.FloatField(help_text="From `low` to `high` nineteen times in twenty.")
+    high = serializers.FloatField()
+    n = fields.Whole(0, 99999, help_text="Bad holes that it rests on.")
+
+
+class ResetEvidenceOut(serializers.Serializer[Any]):
+    n_rounds = fields.Whole(0, 99999, help_text="Your rounds of eighteen holes with strokes on every hole.")
+    n_with = fields.Whole(0, 99999, help_text="Bad holes, not the last of a round, with a reset marked on them.")
+    n_without = fields.Whole(0, 99999)
+    rounds_needed = fields.Whole(0, 99999)
+    each_needed = fields.Whole(0, 99999, help_text="Bad holes with a reset, and as many without.")
+    verdict = fields.Text(200, help_text="In words; “too few rounds to tell” under what is needed.")
+    effect = DifferenceOut(allow_null=True, help_text="null while there are too few bad holes for an interval.")
+    share_by_chance = serializers.FloatField(allow_null=True, help_text="Share of shuffles at least as far out.")
 
 
 def routine_out(routine: Routine | None) -> dict[str, Any]:
@@ -146,8 +166,35 @@ class ResetDetail(Private):
         return Response(status=204)
 
 
+class ResetEvidence(Private):
+    """Whether your bad runs are shorter with a reset: the hole after a bad one, with and without.
+
+    Every hole against what it usually takes you and against the round's mean; which bad holes had a reset is shuffled
+    2,000 times. When you reset is your choice, so a difference is no proof of an effect.
+    """
+
+    @extend_schema(responses={200: ResetEvidenceOut})
+    def get(self, request: Request) -> Response:
+        use = resets_told(access.own_player(self.account)).use
+        effect = use.effect
+        names = ("value", "low", "high", "n")
+        return Response(
+            {
+                "n_rounds": use.n_rounds,
+                "n_with": use.n_with,
+                "n_without": use.n_without,
+                "rounds_needed": FEWEST_ROUNDS,
+                "each_needed": FEWEST_EACH,
+                "verdict": use.words,
+                "effect": {name: getattr(effect, name) for name in names} if effect else None,
+                "share_by_chance": use.share_by_chance,
+            }
+        )
+
+
 urlpatterns: list[URLPattern | URLResolver] = [
     path("routine/", OwnRoutine.as_view(), name="api-journal-routine"),
     path("resets/", Resets.as_view(), name="api-journal-resets"),
+    path("resets/evidence/", ResetEvidence.as_view(), name="api-journal-reset-evidence"),
     path("resets/<uuid:reset_id>/", ResetDetail.as_view(), name="api-journal-reset"),
 ]

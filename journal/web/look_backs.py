@@ -53,6 +53,7 @@ def journal(request: HttpRequest) -> HttpResponse:
         "past": what_became(list(past)),
         "draft": open_draft(player),
         "rounds": rounds_without(player)[:3],
+        "groups": access.own_groups(account),
         "shared": access.shares_with(account).order_by("-shared_at")[:20],
     }
     status = 400 if form.is_bound and not form.is_valid() else 200

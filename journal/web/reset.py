@@ -5,13 +5,15 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.urls import URLPattern, URLResolver, path, reverse
+from django.views.decorators.http import require_safe
 
 from journal import access
 from journal.forms import MarkForm
 from journal.library import DEFAULT_BREATHS, DEFAULT_SENTENCE
 from journal.models import Reset
-from journal.readings import from_here, open_line
+from journal.readings import from_here, open_line, resets_told
 from journal.services import resets
 from journal.web.before import owner
 from league.models import CardLine
@@ -78,7 +80,15 @@ def reset_drop(request: HttpRequest, reset_id: uuid.UUID) -> HttpResponse:
     return see_other(f"{reverse('journal_reset')}?{urlencode({'hole': hole or '', **from_card})}")
 
 
+@signed_in
+@require_safe
+def reset_evidence(request: HttpRequest) -> HttpResponse:
+    """Do resets shorten my bad runs?"""
+    return render(request, "journal/reset_evidence.html", {"told": resets_told(owner(request))})
+
+
 urlpatterns: list[URLPattern | URLResolver] = [
     path("reset/", reset_page, name="journal_reset"),
     path("reset/<uuid:reset_id>/drop/", reset_drop, name="journal_reset_drop"),
+    path("reset/evidence/", reset_evidence, name="journal_reset_evidence"),
 ]

@@ -11,10 +11,19 @@ from league.charts.hole_words import known_words, not_known, whole_words
 from league.charts.ladder import Rung, leak_ladder
 from league.charts.level import ProgressPoint, progress_line
 from league.charts.pace import PlayedHole, pace_line
+from league.charts.ranges import difference_range, score_in_range
 from league.charts.stairs import Step, staircase
 from league.charts.strip import StripRow, group_strip
 from league.charts.told import SaidRow, said_and_happened
-from league.charts.words import count_words, day_words, index_words, signed_words, step_words, tenths_words
+from league.charts.words import (
+    count_words,
+    day_words,
+    difference_words,
+    index_words,
+    signed_words,
+    step_words,
+    tenths_words,
+)
 
 __all__ = [
     "CarryRow",
@@ -30,6 +39,8 @@ __all__ = [
     "carry_ranges",
     "count_words",
     "day_words",
+    "difference_range",
+    "difference_words",
     "group_strip",
     "hole_strip",
     "index_words",
@@ -39,6 +50,7 @@ __all__ = [
     "pace_line",
     "progress_line",
     "said_and_happened",
+    "score_in_range",
     "signed_words",
     "staircase",
     "step_words",

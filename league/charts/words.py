@@ -44,6 +44,11 @@ def signed_words(strokes: int | None) -> str:
     return f"+{strokes}" if strokes > 0 else f"{MINUS}{-strokes}" if strokes < 0 else "0"
 
 
+def difference_words(strokes: float) -> str:
+    """A difference that is known to some hundredths of a stroke: +0.35, \u22120.20."""
+    return f"{MINUS if strokes < 0 else '+'}{abs(strokes):.2f}"
+
+
 def day_words(day: date) -> str:
     """12 Sep 2026."""
     return f"{day.day} {MONTHS[day.month - 1][:3]} {day.year}"

@@ -7,13 +7,17 @@ mean elsewhere, is compared with the same number after shuffling the order of ho
 rounds without carry-over it calls a false alarm in about one of twenty, as it should; from about 100 rounds on it would
 usually notice 0.3 strokes, from about 200 rounds 0.2. So under 100 rounds it says that there are too few to tell.
 
+Of resets it is asked whether the hole after a bad one differs when one was done. What shuffling that round's holes
+would bring there is taken off; then which bad holes had a reset is shuffled within each player.
+
 >>> carry_over([[0.0, 2.0, 1.0, -1.0, -2.0]] * 3, shuffles=200).words
 'too few rounds to tell'
 """
 
+import math
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 from statistics import fmean
 
@@ -24,8 +28,10 @@ FEWEST_ROUNDS = 100
 FEWEST_PLAYERS = 3
 """Of a smaller group nothing is told: it would tell of single people."""
 FEWEST_EACH = 60
-"""Bad holes with a reset, and as many without, under which nothing is said. At a spread of 1.1 strokes about half a
-stroke would be noticed four times in five from 76 of each; under 60 hardly anything would be."""
+"""Bad holes with a reset, and as many without, under which nothing is said, however many rounds there are. At a spread
+of 1.1 strokes half a stroke would be noticed four times in five from 76 of each; under 60 hardly anything would be."""
+FEWEST_WAYS = 40
+"""Ways to deal the resets out to the bad holes, under which nothing can lie outside nineteen in twenty."""
 SHUFFLES = 2000
 MARK = 1.5
 FALSE_ALARMS = 0.05
@@ -52,31 +58,37 @@ class CarryOver:
 
 @dataclass(frozen=True, slots=True)
 class AfterBad:
-    """A bad hole: whose, whether a reset was done after it, and the next hole's residual in the same round."""
+    """A bad hole: whose, whether a reset was done after it, and strokes on the next hole of the round beyond chance."""
 
     player: str
     had_reset: bool
-    next_residual: float
+    beyond_chance: float
 
 
 @dataclass(frozen=True, slots=True)
 class ResetUse:
     """`effect`: strokes on the next hole after a bad one with a reset, less those without; below 0 is better.
 
-    n counts bad holes. `share_by_chance`: share of shuffles at least as far out, on either side.
+    Its n counts bad holes that have a next one. `share_by_chance`: share of shuffles at least as far out, on either
+    side. Both are None while the resets could be dealt out in too few ways for an interval.
     """
 
-    effect: Estimate
-    share_by_chance: float
+    n_rounds: int
     n_with: int
     n_without: int
+    effect: Estimate | None = None
+    share_by_chance: float | None = None
+
+    @property
+    def is_enough(self) -> bool:
+        return self.n_rounds >= FEWEST_ROUNDS and min(self.n_with, self.n_without) >= FEWEST_EACH
 
     @property
     def words(self) -> str:
         """Whoever resets chooses when; so a difference is never called an effect of the reset."""
-        if min(self.n_with, self.n_without) < FEWEST_EACH:
-            return "too few bad holes to tell"
-        if self.share_by_chance >= FALSE_ALARMS:
+        if not self.is_enough:
+            return "too few rounds to tell"
+        if self.effect is None or self.share_by_chance is None or self.share_by_chance >= FALSE_ALARMS:
             return "no sign that the next hole differs after a reset"
         better = "better" if self.effect.value < 0 else "worse"
         return f"the next hole went {better} after a reset than without one; when you reset is your choice, not chance"
@@ -119,24 +131,30 @@ def carry_over(rounds: Sequence[Sequence[float]], seed: int = 0, shuffles: int =
 
 
 def after_bad(player: str, residuals: Sequence[float], resets: Collection[int]) -> list[AfterBad]:
-    """The bad holes of one round that have a next one. `resets`: places in the order of play, from 0, with a reset."""
+    """The bad holes of one round that have a next one. `resets`: places in the order of play, from 0, with a reset.
+
+    Shuffled within the round, the next hole is any of the others, so their mean is what chance brings: the worse the
+    bad hole, the lower, since the round's mean was taken off.
+    """
+    total = sum(residuals)
     return [
-        AfterBad(player, place in resets, residuals[place + 1])
+        AfterBad(player, place in resets, residuals[place + 1] - (total - residual) / (len(residuals) - 1))
         for place, residual in enumerate(residuals[:-1])
         if residual >= MARK
     ]
 
 
-def reset_use(holes: Sequence[AfterBad], seed: int = 0, shuffles: int = SHUFFLES) -> ResetUse | None:
-    """Which bad holes had a reset is shuffled within each player. None where one of the two never happened."""
+def reset_use(n_rounds: int, holes: Sequence[AfterBad], seed: int = 0, shuffles: int = SHUFFLES) -> ResetUse:
+    """Of the bad holes of so many rounds, which had a reset is shuffled within each player."""
     by_player: dict[str, list[AfterBad]] = defaultdict(list)
     for hole in holes:
         by_player[hole.player].append(hole)
     labels = [[hole.had_reset for hole in theirs] for theirs in by_player.values()]
-    next_holes = [[hole.next_residual for hole in theirs] for theirs in by_player.values()]
+    next_holes = [[hole.beyond_chance for hole in theirs] for theirs in by_player.values()]
     n_with = sum(map(sum, labels))
-    if not n_with or n_with == len(holes):
-        return None
+    told = ResetUse(n_rounds, n_with, len(holes) - n_with)
+    if math.prod(math.comb(len(theirs), sum(theirs)) for theirs in labels) < FEWEST_WAYS:
+        return told
     observed = _with_less_without(labels, next_holes)
     rng = Random(f"resets {seed}")
     by_chance = []
@@ -148,13 +166,12 @@ def reset_use(holes: Sequence[AfterBad], seed: int = 0, shuffles: int = SHUFFLES
     usual = fmean(by_chance)
     low, high = (by_chance[round(share * (len(by_chance) - 1))] for share in (0.025, 0.975))
     effect = observed - usual
-    return ResetUse(
+    return replace(
+        told,
         effect=Estimate(effect, effect - (high - usual), effect + (usual - low), len(holes)),
         share_by_chance=min(
             1.0, 2 * min(_share(one <= observed for one in by_chance), _share(one >= observed for one in by_chance))
         ),
-        n_with=n_with,
-        n_without=len(holes) - n_with,
     )
 
 
@@ -165,8 +182,8 @@ def _share(events: Iterable[bool]) -> float:
 def _with_less_without(labels: Sequence[Sequence[bool]], next_holes: Sequence[Sequence[float]]) -> float:
     sums, counts = [0.0, 0.0], [0, 0]
     for theirs, after in zip(labels, next_holes, strict=True):
-        for had_reset, residual in zip(theirs, after, strict=True):
-            sums[had_reset] += residual
+        for had_reset, beyond in zip(theirs, after, strict=True):
+            sums[had_reset] += beyond
             counts[had_reset] += 1
     return sums[True] / counts[True] - sums[False] / counts[False]
 

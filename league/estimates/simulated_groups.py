@@ -1,8 +1,8 @@
 """Simulated groups whose truth is known: does a bad hole cost strokes on the next, and does a reset take them off?
 
 Players of three levels on one course, holes by the ordered logit of the hole model. After a hole a stroke and a half
-over the player's own mean there, the next costs one stroke more with chance `tilt`. A reset is done after every second
-bad hole, by the toss of a coin, and lowers that chance by `relief`.
+over the player's own mean there, the next costs one stroke more with chance `tilt`. After every hole the toss of a coin
+decides whether a reset is done; after a bad one it lowers that chance by `relief`.
 """
 
 from collections.abc import Sequence
@@ -44,11 +44,10 @@ def _draw_round(
     results, resets, risk = [], set(), 0.0
     for place, (hole, weights) in enumerate(zip(HOLES, table, strict=True)):
         over = rng.choices(OVERS, weights)[0] + (rng.random() < risk)
-        risk = 0.0
+        is_reset, risk = rng.random() < 0.5, 0.0
+        if is_reset:
+            resets.add(place)
         if over - sum(score * weight for score, weight in zip(OVERS, weights, strict=True)) >= MARK:
-            is_reset = rng.random() < 0.5
-            if is_reset:
-                resets.add(place)
             risk = max(0.0, tilt - relief) if is_reset else tilt
         results.append(Result(hole.number, hole.par, hole.par + over))
     return SimulatedRound(player, tuple(results), frozenset(resets))

@@ -5,8 +5,9 @@ from typing import ClassVar
 
 from django.db import models
 
+from league.estimates.holes import Result
 from league.estimates.outlook import Played
-from league.models.courses import HolesInPlay, Tee
+from league.models.courses import Hole, HolesInPlay, Tee
 from league.models.members import Group, Player
 
 
@@ -52,6 +53,30 @@ class RoundSet(models.QuerySet["Round"]):
             state=RoundState.STANDING, n_holes=18, holes_in_play__in=[HolesInPlay.EIGHTEEN, HolesInPlay.TWICE]
         )
         return found.order_by("player_id", "played_on", "order_in_day", "entered_at")
+
+    def hole_by_hole(self) -> "list[tuple[Round, list[Result]]]":
+        """Of these, the ones once round eighteen holes with strokes on each, and the results in the order of play."""
+        rounds = list(self.filter(holes_in_play=HolesInPlay.EIGHTEEN, is_total=False).select_related("tee"))
+        pars = _pars_of({played.tee_id for played in rounds})
+        found: dict[uuid.UUID, list[Result]] = {played.pk: [] for played in rounds}
+        scores = HoleScore.objects.filter(round__in=list(found), strokes__isnull=False).order_by("number")
+        tees = {played.pk: played.tee_id for played in rounds}
+        for round_id, number, strokes in scores.values_list("round_id", "number", "strokes"):
+            par = pars[tees[round_id]].get(number)
+            if par is not None and strokes is not None:
+                found[round_id].append(Result(number, par, strokes))
+        return [
+            (played, results)
+            for played in rounds
+            if (results := found[played.pk]) and len(results) == len(pars[played.tee_id])
+        ]
+
+
+def _pars_of(tees: set[uuid.UUID]) -> dict[uuid.UUID, dict[int, int]]:
+    found: dict[uuid.UUID, dict[int, int]] = {tee: {} for tee in tees}
+    for tee, number, par in Hole.objects.filter(tee__in=tees).values_list("tee_id", "number", "par"):
+        found[tee][number] = par
+    return found
 
 
 class Round(models.Model):

@@ -46,17 +46,10 @@ def _cards(group: Group) -> list[Card]:
     members = Membership.objects.filter(group=group, left_at=None, hides_lines=False).values("player_id")
     rounds = Round.objects.whole().filter(player__in=members, holes_in_play=HolesInPlay.EIGHTEEN)
     latest = list(rounds.order_by("-played_on", "-entered_at").values_list("pk", flat=True)[:MOST_ROUNDS])
-    found = []
-    for played in rounds.filter(pk__in=latest).select_related("tee").prefetch_related("hole_scores", "tee__holes"):
-        pars = {hole.number: hole.par for hole in played.tee.holes.all()}
-        scores = [
-            Result(score.number, pars[score.number], score.strokes)
-            for score in played.hole_scores.all()
-            if score.strokes is not None and score.number in pars
-        ]
-        if len(scores) == len(pars):
-            found.append((played.player_id, played.tee.set_id, scores))
-    return found
+    return [
+        (played.player_id, played.tee.set_id, results)
+        for played, results in rounds.filter(pk__in=latest).hole_by_hole()
+    ]
 
 
 def _residuals(cards: Iterable[Card]) -> list[list[float]]:

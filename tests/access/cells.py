@@ -260,6 +260,7 @@ api-journal-resets                GET    200  200  200  200  200  200  200  200 
 api-journal-resets                POST   201  201  201  201  201  201  201  201  404  403  403  401
 api-journal-reset                 GET    200  404  404  404  404  404  404  404  404  403  403  401
 api-journal-reset                 DELETE 204  404  404  404  404  404  404  404  404  403  403  401
+api-journal-reset-evidence        GET    200  200  200  200  200  200  200  200  404  403  403  401
 api-shots-table                   POST   200  200  200  200  200  200  200  200  404  403  200  401
 api-shot-lists                    GET    200  200  200  200  200  200  200  200  404  200  200  401
 api-shot-list                     GET    200  404  404  404  404  404  404  404  404  200  200  401
@@ -648,6 +649,7 @@ intention_new                     POST   303  303  303  303  303  303  303  303 
 journal_reset                     GET    200  200  200  200  200  200  200  200  404  401
 journal_reset                     POST   303  303  303  303  303  303  303  303  404  401
 journal_reset_drop                POST   303  404  404  404  404  404  404  404  404  401
+journal_reset_evidence            GET    200  200  200  200  200  200  200  200  404  401
 journal_settings                  GET    200  200  200  200  200  200  200  200  404  401
 journal_settings                  POST   303  303  303  303  303  303  303  303  404  401
 journal_export                    GET    200  200  200  200  200  200  200  200  404  401

@@ -21,7 +21,15 @@ def test_every_page_of_it_is_sound(browser: Browser, demo: str) -> None:
     nuala = Player.objects.get(account__email=WRITER)
     meant = Intention.objects.filter(player=nuala).first()
     entry = Share.objects.get(look_back__player=nuala).look_back
-    plain = ("journal", "intention_new", "journal_reset", "journal_settings", "journal_export", "journal_erase")
+    plain = (
+        "journal",
+        "intention_new",
+        "journal_reset",
+        "journal_reset_evidence",
+        "journal_settings",
+        "journal_export",
+        "journal_erase",
+    )
     addresses = [reverse(name) for name in (*plain, "guardian_ask", "journal_evidence", "journal_help")]
     addresses += [reverse(name, args=[meant.pk]) for name in ("intention", "intention_drop")]
     addresses += [reverse(f"journal_{name}", args=[entry.pk]) for name in ("entry", "entry_drop", "share")]

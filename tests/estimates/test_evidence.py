@@ -1,3 +1,4 @@
+from itertools import permutations
 from random import Random
 from statistics import fmean
 
@@ -72,36 +73,63 @@ def test_the_same_seed_shuffles_the_same_way():
 
 class TestResets:
     def test_the_bad_holes_of_a_round_with_what_came_next(self):
-        found = after_bad("ann", [2.0, 0.5, 1.6, -1.0, 1.5], {2})
-        assert found == [AfterBad("ann", False, 0.5), AfterBad("ann", True, -1.0)]
+        """By hand: the others' mean is −0.5 beside 2.0 and −0.4 beside 1.6; the last bad hole has none after it."""
+        found = after_bad("ann", [2.0, 0.5, 1.6, -5.6, 1.5], {2})
+        assert [(hole.player, hole.had_reset) for hole in found] == [("ann", False), ("ann", True)]
+        assert [hole.beyond_chance for hole in found] == pytest.approx([1.0, -5.2])
+
+    def test_what_chance_brings_is_the_mean_of_all_orders_of_the_round(self):
+        residuals = [2.0, 0.5, -1.2, -1.3]
+        orders = [order for order in permutations(residuals) if order[-1] != 2.0]
+        usual = fmean(order[order.index(2.0) + 1] for order in orders)
+        (found,) = after_bad("ann", residuals, ())
+        assert found.beyond_chance == pytest.approx(0.5 - usual)
 
     def test_the_difference_is_taken_from_the_labels_as_they_were(self):
         """By hand: with a reset 0 and 0.2, without 1 and 0.6, so 0.1 less 0.8."""
-        holes = [AfterBad("ann", True, 0.0), AfterBad("ann", True, 0.2)]
-        holes += [AfterBad("ann", False, 1.0), AfterBad("ann", False, 0.6)]
-        found = reset_use(holes, shuffles=2000)
+        with_one, without = [0.0, 0.2, 0.1, 0.1], [1.0, 0.6, 0.7, 0.9]
+        holes = [AfterBad("ann", True, beyond) for beyond in with_one]
+        holes += [AfterBad("ann", False, beyond) for beyond in without]
+        found = reset_use(8, holes, shuffles=2000)
         assert found.effect.value == pytest.approx(-0.7, abs=0.05)
-        assert (found.n_with, found.n_without, found.words) == (2, 2, "too few bad holes to tell")
-        # Of the six ways to choose two of four, the best one and the worst one are as far from none.
-        assert found.share_by_chance == pytest.approx(2 / 6, abs=0.05)
+        assert found.effect.low < found.effect.value < found.effect.high
+        assert (found.n_with, found.n_without, found.words) == (4, 4, "too few rounds to tell")
+        # Of the seventy ways to choose four of eight, the best one and the worst one are as far from none.
+        assert found.share_by_chance == pytest.approx(2 / 70, abs=0.02)
+
+    def test_few_rounds_and_few_bad_holes_are_both_too_few(self):
+        holes = [AfterBad("ann", number % 2 == 0, -1.0 if number % 2 == 0 else 1.0) for number in range(120)]
+        assert reset_use(100, holes, shuffles=50).words.startswith("the next hole went better")
+        assert reset_use(99, holes, shuffles=50).words == "too few rounds to tell"
+        assert reset_use(100, holes[1:], shuffles=50).words == "too few rounds to tell"
+
+    def test_no_interval_where_nothing_could_lie_outside_it(self):
+        """Three of six can be chosen in twenty ways, so the farthest out is one in ten; four of eight in seventy."""
+        holes = [AfterBad("ann", number % 2 == 0, float(number)) for number in range(8)]
+        few = reset_use(6, holes[:6])
+        assert (few.effect, few.share_by_chance, few.n_with, few.n_without) == (None, None, 3, 3)
+        assert reset_use(8, holes).effect is not None
 
     def test_it_is_shuffled_within_a_player_so_a_better_one_who_resets_is_no_evidence(self):
         holes = [AfterBad("calm", True, -1.0)] * 80 + [AfterBad("wild", False, 1.0)] * 80
-        found = reset_use(holes, shuffles=100)
+        holes += [AfterBad("calm", False, -1.0)] * 40 + [AfterBad("wild", True, 1.0)] * 5
+        found = reset_use(200, holes, shuffles=100)
         assert found.effect.value == pytest.approx(0.0)
         assert found.words == "no sign that the next hole differs after a reset"
 
     def test_without_both_kinds_there_is_nothing_to_compare(self):
-        assert reset_use([AfterBad("ann", True, 0.0)] * 99) is None
-        assert reset_use([]) is None
+        assert reset_use(200, [AfterBad("ann", True, 0.0)] * 99).effect is None
+        assert reset_use(0, []).words == "too few rounds to tell"
 
     def test_a_reset_that_takes_half_a_stroke_off_is_noticed_and_never_called_a_cause(self):
         group = draw_group(Random("resets"), 300, tilt=0.6, relief=0.6)
-        found = reset_use(bad_holes(group), shuffles=400)
+        found = reset_use(300, bad_holes(group), shuffles=400)
         assert found.words.startswith("the next hole went better after a reset")
         assert found.words.endswith("your choice, not chance")
         assert found.effect.high < 0
 
     def test_resets_that_do_nothing_are_seldom_called(self):
-        found = [reset_use(bad_holes(draw_group(Random(f"idle {one}"), 60, 0.5)), shuffles=100) for one in range(40)]
+        found = [
+            reset_use(60, bad_holes(draw_group(Random(f"idle {one}"), 60, 0.5)), shuffles=100) for one in range(40)
+        ]
         assert sum(one.share_by_chance < 0.05 for one in found) <= 6
