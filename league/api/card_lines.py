@@ -16,19 +16,40 @@ from league.api.cards import CardEndpoint, CardOut
 from league.models import NotPlayedReason
 from league.services import card_lines
 from league.services.card_lines import Sending
+from league.services.cards import MOST_PLAYERS
 
 
 class Confirmed(serializers.ListField):
     child = fields.Choice([card_lines.TEE_CHANGED])
 
 
-class SendIn(fields.Strict):
+class Lines(serializers.ListField):
+    child = fields.Id()
+
+    def to_internal_value(self, data: Any) -> list[Any]:
+        if isinstance(data, list) and len(data) > MOST_PLAYERS:
+            raise serializers.ValidationError(f"Send at most {MOST_PLAYERS} lines.", code="list_length")
+        return super().to_internal_value(data)
+
+
+class LineSendIn(fields.Strict):
     confirm = Confirmed(required=False, help_text="What was refused by this code and has been looked at.")
     tee = fields.Id(required=False, allow_null=True, help_text="Another tee with the same holes.")
     not_played_reason = fields.Choice(["", *NotPlayedReason.values], required=False)
+    order_in_day = fields.Whole(
+        1,
+        9,
+        required=False,
+        allow_null=True,
+        help_text="Which round of that day this was; who stood there moves on by one. Left out: after those stored.",
+    )
 
 
-class LineAnswerIn(SendIn):
+class SendIn(LineSendIn):
+    without_round = Lines(required=False, help_text="Lines that close without a round, whatever is written on them.")
+
+
+class LineAnswerIn(LineSendIn):
     answer = fields.Choice(["post", "decline"])
 
 
@@ -38,6 +59,8 @@ class LineEndpoint(CardEndpoint):
             confirmed=frozenset(sent.get("confirm", ())),
             tee=self.tee_in_body(sent.get("tee")),
             not_played_reason=sent.get("not_played_reason", ""),
+            order_in_day=sent.get("order_in_day"),
+            without_round=frozenset(sent.get("without_round", ())),
         )
 
 

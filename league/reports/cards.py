@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db.models import Prefetch, Q, QuerySet
 from django.utils import timezone
 
-from league.models import Card, CardLine, CardMark, CardState, LineState, MarkState, Player
+from league.models import Card, CardLine, CardMark, CardState, LineState, MarkState, Player, Round, RoundState
 from league.models.marks import SEEN_BY_ALL, Value, taken_back_id
 from league.reports.members import shown_names
 
@@ -92,6 +92,22 @@ class LineTold:
     def is_open(self) -> bool:
         return self.row.state == LineState.OPEN
 
+    @property
+    def outcome(self) -> str:
+        """What becomes of an open line that is sent in."""
+        if not self.n_written:
+            return "closes without a round, since nothing is written"
+        is_posted = self.is_own or self.row.player.account_id is None
+        return "becomes a round" if is_posted else "waits for their yes"
+
+    @property
+    def stays(self) -> str:
+        return {
+            LineState.OPEN: "stays open until its player or whoever opened the card sends it in",
+            LineState.WAITS: "was sent in and waits for their yes",
+            LineState.POSTED: "was sent in and is a round",
+        }.get(LineState(self.row.state), "was closed without a round")
+
 
 @dataclass(frozen=True, kw_only=True)
 class CardTold:
@@ -118,6 +134,17 @@ class CardTold:
     @property
     def is_dropped(self) -> bool:
         return bool(self.card.state == CardState.DROPPED)
+
+    @property
+    def closing(self) -> list[LineTold]:
+        """The lines that close when this reader sends the card in."""
+        return [line for line in self.lines if line.is_open and (self.is_scorer or line.is_own)]
+
+    @property
+    def outcomes(self) -> list[tuple[LineTold, str]]:
+        """What becomes of each line when this reader sends the card in."""
+        closing = {line.row.pk for line in self.closing}
+        return [(line, line.outcome if line.row.pk in closing else line.stays) for line in self.lines]
 
     @property
     def told_when_dropped(self) -> list[str]:
@@ -175,6 +202,27 @@ def card_news(player: Player) -> CardNews:
     found = lines.select_related("card__tee__course", "card__opened_by").order_by("card__played_on", "card_id")
     waits = tuple(line.card for line in found if line.state == LineState.WAITS)
     return CardNews(waiting=waits, dropped=tuple(line.card for line in found if line.state != LineState.WAITS))
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlayedBefore:
+    """A player of the card who has rounds of its day in their record already, in the order of play."""
+
+    name: str
+    rounds: tuple[Round, ...]
+
+
+def played_before(told: CardTold, lines: Iterable[LineTold], kept: QuerySet[Player]) -> list[PlayedBefore]:
+    """Of those among `lines` whose cards the reader keeps: their lines become rounds by the reader's hand."""
+    names = {line.row.player_id: line.name for line in lines}
+    found = Round.objects.filter(
+        player__in=kept.filter(pk__in=names), played_on=told.card.played_on, state=RoundState.STANDING
+    )
+    ordered = found.select_related("tee__course").order_by("order_in_day", "entered_at")
+    by_player: dict[UUID, list[Round]] = {}
+    for played in ordered:
+        by_player.setdefault(played.player_id, []).append(played)
+    return [PlayedBefore(name=names[player], rounds=tuple(rounds)) for player, rounds in by_player.items()]
 
 
 def card_told(card: Card, reader: Player) -> CardTold:

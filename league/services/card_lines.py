@@ -7,7 +7,7 @@ from uuid import UUID
 from django.db import transaction
 from django.utils import timezone
 
-from league.models import Card, CardLine, CardMark, CardState, LineState, MarkState, Player, Tee
+from league.models import Card, CardLine, CardMark, CardState, LineState, MarkState, Player, Round, RoundState, Tee
 from league.rules.errors import RuleBroken, refuse_all
 from league.services import rounds
 from league.services.card_marks import facts_of
@@ -20,11 +20,17 @@ TEE_CHANGED = "card_tee_changed"
 
 @dataclass(frozen=True, kw_only=True)
 class Sending:
-    """What a person says when a line becomes a round: what they have seen, another tee, why holes were not played."""
+    """What a person says when lines become rounds: what they have seen, another tee, why holes were not played.
+
+    `order_in_day` is which round of their day it was, from 1; None is after those that are stored. `without_round` are
+    lines that close without one, whatever is written on them.
+    """
 
     confirmed: Collection[str] = ()
     tee: Tee | None = None
     not_played_reason: str = ""
+    order_in_day: int | None = None
+    without_round: Collection[UUID] = ()
 
 
 @transaction.atomic
@@ -32,7 +38,7 @@ def send_card(*, card: Card, sender: Player, sending: Sending) -> Card:
     """Close the sender's line; whoever opened the card closes all that are open.
 
     The sender's own line and those of players without an account become rounds. The line of a player with an account
-    waits for that player's yes. A line on which nothing is written closes without a round.
+    waits for that player's yes. A line on which nothing is written, or that is left out, closes without a round.
     """
     fresh, lines = held(card, sender)
     if fresh.state == CardState.DROPPED:
@@ -41,10 +47,13 @@ def send_card(*, card: Card, sender: Player, sending: Sending) -> Card:
     closing = [line for line in lines if line.state == LineState.OPEN and (is_scorer or line.player_id == sender.pk)]
     if not closing:
         return fresh
-    _refuse_unsettled(closing)
+    counting = [line for line in closing if line.pk not in sending.without_round]
+    if set(sending.without_round) - {line.pk for line in closing}:
+        raise RuleBroken("line_unknown", "Leave out lines that are open and yours to send.", "without_round")
+    _refuse_unsettled(counting)
     _settle_tee(fresh, sending)
-    written = {line.pk: _holes_of(line) for line in closing}
-    if not any(written.values()):
+    written = {line.pk: _holes_of(line) for line in counting}
+    if counting and not any(written.values()):
         raise RuleBroken("card_empty", "Nothing is written on this card yet.", "")
     _close(fresh, closing, written, sender, sending)
     return touch(fresh, lines)
@@ -60,11 +69,12 @@ def _close(
     """Lines are closed in the order of their players' ids, as their rows are held."""
     problems: list[RuleBroken] = []
     for line in sorted(closing, key=lambda line: line.player_id):
-        if not written[line.pk]:
+        holes = written.get(line.pk)
+        if not holes:
             line.state = LineState.DECLINED
         elif line.player_id == sender.pk or line.player.account_id is None:
             try:
-                _post(card, line, written[line.pk], sender, sending)
+                _post(card, line, holes, sender, sending)
             except RuleBroken as broken:
                 problems += [_on_line(line, one) for one in broken.problems]
         else:
@@ -82,13 +92,19 @@ def _post(card: Card, line: CardLine, holes: tuple[HoleFacts, ...], poster: Play
         tee=card.tee,
         played_on=card.played_on,
         holes_in_play=card.holes_in_play,
-        order_in_day=card.order_in_day if card.order_in_day > 1 else None,
+        order_in_day=sending.order_in_day or _free_place(card, line.player),
         holes=holes,
         not_played_reason=sending.not_played_reason if len(holes) < _n_holes(card) else "",
         marker=card.opened_by if card.opened_by_id != line.player_id else None,
     )
     line.round = rounds.post_round(player=line.player, facts=facts, posted_by=poster)
     line.state, line.answered_at = LineState.POSTED, timezone.now()
+
+
+def _free_place(card: Card, player: Player) -> int | None:
+    """The place that was named when the card was opened, unless a round has come to stand there; else the next one."""
+    standing = Round.objects.filter(player=player, played_on=card.played_on, state=RoundState.STANDING)
+    return None if standing.filter(order_in_day=card.order_in_day).exists() else card.order_in_day
 
 
 def _n_holes(card: Card) -> int:

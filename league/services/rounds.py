@@ -15,7 +15,7 @@ from django.db.models import F, Max
 from django.utils import timezone
 
 from league.exchange.round_row import HoleScore as FileScore
-from league.models import HoleScore, HolesInPlay, Membership, Player, Round, RoundImport, RoundState, Tee
+from league.models import CardEvent, HoleScore, HolesInPlay, Membership, Player, Round, RoundImport, RoundState, Tee
 from league.rules import record, scorecard
 from league.rules.errors import RuleBroken, refuse_all
 from league.services import handicaps, outlooks
@@ -23,6 +23,7 @@ from league.services.audit import note_action
 from league.services.errors import Refused, Stale
 
 PLAYING_CONDITIONS = range(-1, 4)
+MOVED_ON = "Another round of that day was played before it."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -257,6 +258,7 @@ def post_round(
     facts = _on_held_tee(facts)
     today = today_at(facts.tee, player)
     refuse_all(facts_problems(player, facts, today))
+    _make_room(player, facts, today, posted_by)
     played = _new_round(player, facts, posted_by, from_import)
     event = record.Entered(handicaps.entered_on_for(player, facts.played_on, today), _posted(played, facts))
     handicaps.record_events(player=player, recorded=[handicaps.Recorded(event, played)], recorded_by=posted_by)
@@ -288,6 +290,37 @@ def post_rounds(
     holes = [row for played, facts in zip(stored, ordered, strict=True) for row in _hole_rows(played, facts)]
     HoleScore.objects.bulk_create(holes, batch_size=100)
     return stored
+
+
+def _make_room(
+    player: Player, facts: RoundFacts, today: date, moved_by: Player | None, besides: Round | None = None
+) -> None:
+    """A place of the day that is named and taken is given up: who stood there, or later on that day, moves on by one.
+
+    Their scores stay as they are, and so do attestations; the ledger says that their place was corrected.
+    """
+    if facts.order_in_day is None:
+        return
+    standing = Round.objects.filter(player=player, played_on=facts.played_on, state=RoundState.STANDING)
+    later = standing.filter(order_in_day__gte=facts.order_in_day).order_by("-order_in_day", "-entered_at")
+    moving = [played for played in later if besides is None or played.pk != besides.pk]
+    if all(played.order_in_day != facts.order_in_day for played in moving):
+        return
+    recorded = []
+    for played in moving:
+        played.order_in_day += 1
+        played.version += 1
+        posted = replace(_posted_last(played), order_in_day=played.order_in_day)
+        recorded.append(handicaps.Recorded(record.Corrected(today, posted), played, MOVED_ON))
+    handicaps.record_events(player=player, recorded=recorded, recorded_by=moved_by)
+    for played in moving:
+        played.save()
+
+
+def _posted_last(played: Round) -> record.Posted:
+    """The round as the ledger has it."""
+    event = CardEvent.objects.filter(round=played, kind__in=["entered", "corrected"]).latest("number")
+    return record.event_from_plain(event.facts).posted  # type: ignore[union-attr]
 
 
 def _places_taken(player: Player) -> dict[date, int]:
@@ -378,6 +411,8 @@ def correct_round(
     today = today_at(facts.tee, player)
     refuse_all(facts_problems(player, facts, today))
     changes_index = facts_changed(fresh, facts)
+    if facts.order_in_day != fresh.order_in_day:
+        _make_room(player, facts, today, corrected_by, besides=fresh)
     fresh.notes = unusual_notes(player, facts, besides=fresh)
     _copy_facts(fresh, facts, facts.order_in_day or fresh.order_in_day)
     fresh.version += 1

@@ -1,6 +1,6 @@
 """Forms of a card that is kept by page: opening it, one hole of it, sending it in."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID, uuid4
@@ -10,11 +10,12 @@ from django.conf import settings
 from django.forms import BoundField
 
 from league.models import NotPlayedReason, Player, Tee
-from league.reports.cards import CardHole, CardTold, LineTold
+from league.reports.cards import CardHole, CardTold, LineTold, PlayedBefore
+from league.services.card_lines import TEE_CHANGED, Sending
 from league.services.card_marks import COLUMNS, Written, facts_of, plain_value
 from league.services.cards import MOST_PLAYERS
 from league.services.rounds import hole_problems
-from league.web.forms import KeyedForm
+from league.web.forms import KeyedForm, TeeChoice
 
 NUMBER = {"inputmode": "numeric", "autocomplete": "off"}
 
@@ -42,6 +43,7 @@ class OpenForm(KeyedForm):
         self.fields["holes_in_play"].choices = holes  # type: ignore[attr-defined]
 
 
+ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
 NOTED = [("", "not noted"), ("yes", "yes"), ("no", "no")]
 COUNTS = (("strokes", "strokes", 1), ("putts", "putts", 0), ("penalties", "penalty strokes", 0))
 FINER = (
@@ -167,17 +169,74 @@ class HoleForm(KeyedForm):
 
 
 class SendForm(KeyedForm):
+    """What is asked before lines become rounds; what does not come up is not asked."""
+
     not_played_reason = forms.ChoiceField(
         label="If holes were not played: why (Rule 3.2)",
         required=False,
         choices=[("", "all were played"), *NotPlayedReason.choices],
     )
 
-    def __init__(self, *args: Any, asks_tee: bool = False, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        if asks_tee:
+    def __init__(self, told: CardTold, before: Sequence[PlayedBefore], tees: Sequence[Tee], *args: Any) -> None:
+        super().__init__(*args)
+        if told.asks_tee:
             label = "The tee was changed since the card was opened. I have looked at it: send the card on it."
             self.fields["tee_seen"] = forms.BooleanField(label=label, required=False)
+        if before:
+            self.fields["order_in_day"] = _order_field(max(len(one.rounds) for one in before))
+        if tees:
+            self.fields["tee"] = TeeChoice(
+                label="If another tee was played",
+                queryset=Tee.objects.filter(pk__in=[tee.pk for tee in tees]).select_related("course"),
+                required=False,
+                empty_label=f"no: {told.card.tee}",
+            )
+
+    def clean(self) -> None:
+        super().clean()
+        entered = self.cleaned_data
+        if "tee_seen" in self.fields and not entered.get("tee_seen") and not entered.get("tee"):
+            self.add_error("tee_seen", "Look at the tee, then say so here or choose another one.")
+
+    @property
+    def sending(self) -> Sending:
+        entered = self.cleaned_data
+        return Sending(
+            confirmed={TEE_CHANGED} if entered.get("tee_seen") else set(),
+            tee=entered.get("tee"),
+            not_played_reason=entered["not_played_reason"],
+            order_in_day=entered.get("order_in_day"),
+            without_round=frozenset(entered.get("without_round") or ()),
+        )
+
+
+class SendAllForm(SendForm):
+    """With the lines that are to close without a round, whatever is written on them."""
+
+    def __init__(self, told: CardTold, *args: Any) -> None:
+        super().__init__(told, *args)
+        if told.is_scorer and len(told.closing) < 2:
+            return
+        self.fields["without_round"] = forms.TypedMultipleChoiceField(
+            label="No round for",
+            choices=[(line.row.pk, line.name) for line in told.closing],
+            coerce=UUID,
+            required=False,
+            widget=forms.CheckboxSelectMultiple,
+            help_text="For somebody who stopped: their line closes as it is, and they are told.",
+        )
+
+
+def _order_field(n_before: int) -> forms.TypedChoiceField:
+    places = [(place, f"the {ordinal} of the day") for place, ordinal in enumerate(ORDINALS[:n_before], 1)]
+    return forms.TypedChoiceField(
+        label="Which round of that day was this",
+        choices=[("", "after those stored already"), *places],
+        coerce=int,
+        empty_value=None,
+        required=False,
+        help_text="Both are measured by the index of that morning (Rule 5.4); the order says which is newer.",
+    )
 
 
 def hole_of(line: LineTold, number: int) -> CardHole:

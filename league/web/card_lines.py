@@ -1,14 +1,17 @@
 """Pages on which lines of a card are sent in, and the player's yes or no to a line that a scorer sent in."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import URLPattern, URLResolver, path, reverse
 
 from league import access
-from league.models import LineState
+from league.models import Card, LineState, Tee
+from league.reports.cards import played_before
+from league.rules.errors import RuleBroken
 from league.services import card_lines
-from league.services.card_lines import TEE_CHANGED, Sending
-from league.web.card_forms import SendForm
+from league.web.card_forms import SendAllForm, SendForm
 from league.web.cards import sent, told_of
 from league.web.doors import account_of, form_page, player_of, signed_in
 from league.web.forms import form_shown, see_other
@@ -20,20 +23,33 @@ def card_send(request: HttpRequest, card_id: str) -> HttpResponse:
     """What becomes of each line when the card is sent in?"""
     card = access.card_for(account_of(request), card_id)
     told = told_of(request, card)
-    form = SendForm(request.POST or None, asks_tee=told.asks_tee)
+    before = played_before(told, told.closing, access.kept_players(account_of(request)))
+    form = SendAllForm(told, before, _other_tees(request, card), request.POST or None)
+    page: dict[str, Any] = {"told": told, "before": before}
     if request.method != "POST" or not form.is_valid():
-        return form_shown(request, "league/card_send.html", form, told=told)
+        return form_shown(request, "league/card_send.html", form, **page)
 
     def act() -> str:
-        card_lines.send_card(card=card, sender=player_of(request), sending=_sending(form))
+        card_lines.send_card(card=card, sender=player_of(request), sending=form.sending)
         return reverse("card_page", args=[card.pk])
 
-    return sent(request, form, act, "league/card_send.html", told=told)
+    return sent(request, form, act, "league/card_send.html", **page)
 
 
-def _sending(form: SendForm) -> Sending:
-    confirmed = {TEE_CHANGED} if form.cleaned_data.get("tee_seen") else set()
-    return Sending(confirmed=confirmed, not_played_reason=form.cleaned_data["not_played_reason"])
+def _other_tees(request: HttpRequest, card: Card) -> list[Tee]:
+    """Tees of the card's course that were in force on its day and have the holes of the card."""
+    visible = access.visible_courses(account_of(request))
+    tees = Tee.objects.filter(course=card.tee.course_id, course__in=visible).exclude(pk=card.tee_id)
+    found = tees.select_related("course").prefetch_related("holes").order_by("name", "rated_for", "valid_from")
+    return [tee for tee in found if tee.is_valid_on(card.played_on) and _has_holes(tee, card.holes_in_play)]
+
+
+def _has_holes(tee: Tee, holes_in_play: str) -> bool:
+    try:
+        tee.in_play(holes_in_play)
+    except RuleBroken:
+        return False
+    return True
 
 
 @signed_in
@@ -47,21 +63,24 @@ def card_answer(request: HttpRequest, card_id: str) -> HttpResponse:
         raise Http404
     if mine.row.state == LineState.OPEN:
         return see_other(reverse("card_page", args=[card.pk]))
-    form = SendForm(request.POST or None, asks_tee=told.asks_tee)
+    waiting = [mine] if mine.row.state == LineState.WAITS else []
+    before = played_before(told, waiting, access.kept_players(account_of(request)))
+    form = SendForm(told, before, _other_tees(request, card), request.POST or None)
+    page: dict[str, Any] = {"told": told, "mine": mine, "before": before}
     if request.method != "POST" or not form.is_valid():
-        return form_shown(request, "league/card_answer.html", form, told=told, mine=mine)
+        return form_shown(request, "league/card_answer.html", form, **page)
     if request.POST.get("answer") not in ("post", "decline"):
         form.add_error(None, "Say yes or no.")
-        return form_shown(request, "league/card_answer.html", form, told=told, mine=mine)
+        return form_shown(request, "league/card_answer.html", form, **page)
     is_yes = request.POST["answer"] == "post"
 
     def act() -> str:
         line = access.card_line_to_answer(account_of(request), str(card.pk), str(mine.row.pk))
-        card_lines.answer_line(line=line, player=player_of(request), post=is_yes, sending=_sending(form))
+        card_lines.answer_line(line=line, player=player_of(request), post=is_yes, sending=form.sending)
         messages.success(request, "It is in your record." if is_yes else "Declined. It is no round of yours.")
         return reverse("card_page", args=[card.pk])
 
-    return sent(request, form, act, "league/card_answer.html", told=told, mine=mine)
+    return sent(request, form, act, "league/card_answer.html", **page)
 
 
 urlpatterns: list[URLPattern | URLResolver] = [

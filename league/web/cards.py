@@ -103,7 +103,8 @@ def sent(request: HttpRequest, form: Form, act: Callable[[], str], template: str
         return send_once(request, act)
     except RuleBroken as broken:
         for one in broken.problems:
-            form.add_error(one.field if one.field in form.fields else None, one.message)
+            names = (one.field, one.field.partition(".")[0], one.field.rpartition(".")[2])
+            form.add_error(next((name for name in names if name in form.fields), None), one.message)
         return form_shown(request, template, form, **page)
 
 

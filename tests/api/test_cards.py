@@ -12,6 +12,8 @@ from django.utils import timezone
 
 from league.models import Card, CardMark, HolePlan, Plan, Player, Round, Tee
 from league.services import barriers, courses, outlooks
+from league.services.handicaps import check_player
+from league.services.rounds import RoundFacts, post_round
 from tests import build
 
 pytestmark = pytest.mark.django_db
@@ -290,6 +292,50 @@ def test_a_tee_that_changed_is_told_and_then_confirmed_or_replaced(people: build
     another = build.tee(tee.course, "Bittern")
     assert ann.sends(other, tee=str(another.pk)).json()["tee"] == str(another.pk)
     assert Round.objects.filter(tee=another).count() == 1
+
+
+def test_which_round_of_the_day_it_was_is_said_when_it_is_sent(people: build.People, ann: Phone, tee: Tee) -> None:
+    """Next free unless it is said; who had the place moves on, and all are measured by the morning's index."""
+    people.ann.joined_on = date(2026, 8, 1)
+    people.ann.save()
+    for n in range(3):
+        facts = RoundFacts(tee=tee, played_on=DAY - timedelta(9 - n), gross=95)
+        post_round(player=people.ann, facts=facts, posted_by=people.ann)
+    morning, noon, evening = (ann.opens(tee, people.ann) for _ in range(3))
+    for card, over in ((morning, 0), (noon, 2), (evening, 1)):
+        ann.fills(card, 0, over=over)
+    assert ann.sends(evening).status_code == 200
+    assert ann.sends(noon, order_in_day=1).status_code == 200
+    assert ann.sends(morning, order_in_day=1).json()["state"] == "sent"
+    for wrong in (0, 10, "1", 1.5):
+        assert problem(ann.sends(ann.opens(tee, people.ann), order_in_day=wrong), 400)["errors"][0]["field"]
+    played = Round.objects.filter(player=people.ann, played_on=DAY).order_by("order_in_day")
+    assert [(one.order_in_day, one.gross) for one in played] == [(1, 72), (2, 108), (3, 90)]
+    assert check_player(people.ann) == []
+    measured = {one.events.latest("number").revision.detail["score"]["index_in_force"] for one in played}
+    assert len(measured - {None}) == len(measured) == 1
+
+
+def test_the_place_that_a_phone_named_is_taken_while_it_is_free(people: build.People, ann: Phone, tee: Tee) -> None:
+    first, second, third = (ann.opens(tee, people.ann, order_in_day=place) for place in (1, 2, 1))
+    for card in (second, first, third):
+        ann.fills(card, 0, over=card["order_in_day"])
+        ann.sends(card)
+    cards = [ann.reads(card)["lines"][0]["round"] for card in (first, second, third)]
+    assert [Round.objects.get(pk=played).order_in_day for played in cards] == [1, 2, 3]
+
+
+def test_a_line_may_close_without_a_round(people: build.People, ann: Phone, dan: Phone, tee: Tee) -> None:
+    card = ann.opens(tee, people.ann, people.dan, people.eve)
+    ann.fills(card, 0)
+    ann.writes(card, 2, 1, strokes=9)
+    assert problem(ann.sends(card), 400)["errors"][0]["field"].startswith("lines.3.")
+    for wrong in ([str(uuid4())], [card["lines"][0]["id"], card["lines"][2]["id"]]):
+        sender = ann if wrong[0] != card["lines"][0]["id"] else dan
+        assert problem(sender.sends(card, without_round=wrong), 400)["errors"][0]["code"] == "line_unknown"
+    told = ann.sends(card, without_round=[card["lines"][2]["id"]]).json()
+    assert [line["state"] for line in told["lines"]] == ["posted", "declined", "declined"]
+    assert Round.objects.get().player == people.ann
 
 
 def test_what_the_rules_ask_for_is_asked_when_it_is_sent(people: build.People, ann: Phone, tee: Tee) -> None:

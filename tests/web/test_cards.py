@@ -1,5 +1,6 @@
 """Cards by page, without script: opened, written hole by hole, settled, sent in, answered."""
 
+from datetime import date
 from uuid import uuid4
 
 import pytest
@@ -150,6 +151,69 @@ def test_two_values_are_shown_and_one_is_taken(people: build.People, tee: Tee) -
     pressed = ann.post(reverse("card_settle", args=[card.pk]), {"place": "2", "hole": "1", "mark": str(chosen)})
     assert pressed.status_code == 303
     assert "was written differently" not in ann.get(page).content.decode()
+
+
+def test_somebody_who_stopped_gets_no_round_and_the_others_do(people: build.People, tee: Tee) -> None:
+    ann = build.signed_in(people.ann)
+    card = opened(ann, tee, people.ann, people.eve)
+    fill(card, people.ann, 1)
+    begun = Written(client_id=uuid4(), line=card.lines.get(place=2).pk, number=1, value={"strokes": 9})
+    card_marks.write_marks(card=card, writer=people.ann, device=uuid4(), marks=[begun])
+    send = reverse("card_send", args=[card.pk])
+    asked = ann.get(send).content.decode()
+    assert "18 of 18 holes written, 90 strokes; becomes a round" in asked
+    refused = ann.post(send, {"not_played_reason": "injury"})
+    assert (refused.status_code, Round.objects.count()) == (400, 0)
+    assert "Eve: " in refused.content.decode()
+    eve = str(card.lines.get(place=2).pk)
+    assert ann.post(send, {"not_played_reason": "", "without_round": [eve]}).status_code == 303
+    assert [line.state for line in card.lines.all()] == ["posted", "declined"]
+    assert Round.objects.get().player == people.ann
+
+
+def test_a_second_round_of_a_day_is_asked_about_and_may_have_been_the_first(people: build.People, tee: Tee) -> None:
+    ann = build.signed_in(people.ann)
+    first, second = opened(ann, tee, people.ann), opened(ann, tee, people.ann)
+    fill(first, people.ann, 1)
+    send = reverse("card_send", args=[first.pk])
+    assert "Which round of that day" not in ann.get(send).content.decode()
+    ann.post(send, {"not_played_reason": ""})
+    fill(second, people.ann, 1)
+    send = reverse("card_send", args=[second.pk])
+    asked = ann.get(send).content.decode()
+    assert "has a round of that day already: 90 at" in asked
+    assert "the first of the day" in asked
+    assert ann.post(send, {"not_played_reason": "", "order_in_day": "1"}).status_code == 303
+    places = {line.card_id: line.round.order_in_day for line in people.ann.card_lines.select_related("round")}
+    assert places == {first.pk: 2, second.pk: 1}
+
+
+def test_another_tee_may_have_been_played(people: build.People, tee: Tee) -> None:
+    ann = build.signed_in(people.ann)
+    card = opened(ann, tee, people.ann)
+    fill(card, people.ann, 1)
+    other = build.tee(tee.course, "Bittern")
+    build.tee(tee.course, "Ousel", valid_from=date(2026, 8, 1))
+    send = reverse("card_send", args=[card.pk])
+    asked = ann.get(send).content.decode()
+    assert "Bittern" in asked
+    assert "Ousel" not in asked
+    assert ann.post(send, {"not_played_reason": "", "tee": str(other.pk)}).status_code == 303
+    assert Round.objects.get().tee == other
+
+
+def test_a_tee_that_changed_is_looked_at_before_it_counts(people: build.People, tee: Tee) -> None:
+    ann = build.signed_in(people.ann)
+    card = opened(ann, tee, people.ann)
+    fill(card, people.ann, 1)
+    tee.version, tee.slope_rating = tee.version + 1, 120
+    tee.save()
+    send = reverse("card_send", args=[card.pk])
+    assert "slope rating 120" in ann.get(send).content.decode()
+    unseen = ann.post(send, {"not_played_reason": ""})
+    assert (unseen.status_code, Round.objects.count()) == (400, 0)
+    assert 'href="#id_tee_seen"' in unseen.content.decode()
+    assert ann.post(send, {"not_played_reason": "", "tee_seen": "on"}).status_code == 303
 
 
 def test_a_line_that_waits_is_on_the_front_page_until_it_is_answered(people: build.People, tee: Tee) -> None:
