@@ -3,6 +3,7 @@
 Pure: everything known comes in, and what is not known is said in words. Distances are in one unit.
 """
 
+import math
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from statistics import fmean
@@ -277,6 +278,7 @@ def _facts(
     known: Known,
 ) -> stance.Facts:
     described, tee = one.described, advice.tee
+    lost, lost_words = _lost(advice)
     usual = fmean(found.strokes.value - pars[number] for number, found in met.items()) if met else 0.0
     return stance.Facts(
         number=one.hole.number,
@@ -286,8 +288,9 @@ def _facts(
         penalty_areas=stance.penalty_areas(described),
         forced_carry=stance.forced_carry(described, known.carries, known.unit, one.length, one.hole.par),
         stroke_losers=stance.stroke_losers(described),
-        lost=tee.lost if tee else None,
-        lost_words=tee.lost_words if tee else "",
+        lost=lost,
+        lost_words=lost_words,
+        in_regulation=next((shot.chance_green for shot in advice.shots if shot.number == one.hole.par - 2), None),
         plain=_plain(one.hole.par, advice),
         left=stance.in_yards(tee.left, known.unit) if tee and tee.left is not None else None,
         n_cards=here.strokes.n if here else 0,
@@ -295,6 +298,16 @@ def _facts(
         blow_up=here.blow_up.value if here else None,
         usual_blow_up=fmean(found.blow_up.value for found in met.values()) if met else None,
     )
+
+
+def _lost(advice: Advice) -> tuple[float | None, str]:
+    """How often a shot of the hole costs a stroke, shots taken as independent; and where most often."""
+    tee = advice.tee
+    if tee is None or tee.lost is None:
+        return None, ""
+    worst = max(advice.shots, key=lambda shot: shot.lost, default=None)
+    words = tee.lost_words if worst is None or worst.lost <= tee.lost else worst.lost_words
+    return max(tee.lost, 1 - math.prod(1 - shot.lost for shot in advice.shots)), words
 
 
 def _plain(par: int, advice: Advice) -> str:

@@ -3,12 +3,16 @@
 The first of these that holds, and all are common practice but for the limits, which are ours:
 
 1. Two separate penalty areas, or a forced carry near the usual carry: protect.
-2. The tee shot meets out of bounds or a penalty area at least once in ten: protect.
+2. The shots of the plan meet out of bounds or a penalty area at least once in ten: protect.
 3. Two over the plan or worse happens clearly more often here than elsewhere: protect.
 4. The hole takes clearly more than the plan allows, against the mean hole: protect.
-5. Nothing costs a stroke, and the hole is short or takes clearly less than the plan allows: attack. A hole of which
+5. Hardly a stroke to lose, and the hole is short, or the green in regulation is hit clearly more often than a player
+   around 90 hits one from 135 yards, or the hole takes clearly less than the plan allows: attack. A hole of which
    nothing is described is never attacked: nobody said that it is safe.
 6. Else measured.
+
+The limits are set so that a player around 90, on holes described in full and with a carry book, has a few holes to
+attack and several to protect; a test holds that.
 
 >>> stance_of(Facts(number=3, par=4, personal_par=5, penalty_areas=2)).stance
 'protect'
@@ -16,19 +20,24 @@ The first of these that holds, and all are common practice but for the limits, w
 'Nothing is described here, and no card of yours is known: the middle, and no hurry.'
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from league.estimates.carries import Carry
 from league.estimates.round_the_green import LOSES_A_STROKE
+from league.estimates.tee_words import odds
 from league.rules.described import CountedFrom, Described, Side, TroubleKind
 from league.rules.printed import METRES_IN_A_YARD, YARDS
 
 ATTACK, MEASURED, PROTECT = "attack", "measured", "protect"
 OFTEN_LOST = 0.10
 HARDLY_LOST = 0.03
-MORE_BLOW_UPS = 1.4
-OFTEN_BLOWN_UP = 0.15
+OFTEN_GREEN = 0.40
+"""Of the green in regulation; one time in three or four is usual around 90 from 135 yards."""
+MORE_BLOW_UPS = 1.5
+OFTEN_BLOWN_UP = 0.10
+"""Two over the plan is a triple where the plan is a bogey: some 6 in 100 on the mean hole of a player around 90."""
 FEWEST_CARDS = 5
 """Own results on a hole, before its blow-ups or its mean decide anything."""
 CLEARLY = 0.35
@@ -44,9 +53,10 @@ class Facts:
     """What a stance rests on; None is not known.
 
     `over_plan`: expected strokes over the personal par, less the mean of that over all holes. `blow_up` and
-    `usual_blow_up`: how often two over the plan or worse, here and on the mean hole. `lost`: chance that the tee shot
-    meets what costs a stroke. `plain`: what plain shots do, in one sentence, "" without a club. `left`: to the middle
-    of the green after the tee shot, in yards.
+    `usual_blow_up`: how often two over the plan or worse, here and on the mean hole. `lost`: chance that a shot of the
+    plan meets what costs a stroke. `in_regulation`: chance of the green with the shot that would be in regulation, None
+    where the plan has none. `plain`: what plain shots do, in one sentence, "" without a club. `left`: to the middle of
+    the green after the tee shot, in yards.
     """
 
     number: int
@@ -58,6 +68,7 @@ class Facts:
     stroke_losers: int = 0
     lost: float | None = None
     lost_words: str = ""
+    in_regulation: float | None = None
     plain: str = ""
     left: float | None = None
     n_cards: int = 0
@@ -90,12 +101,12 @@ def _by_practice(facts: Facts) -> Stance | None:
 def _protect(facts: Facts) -> Stance | None:
     if facts.lost is not None and facts.lost >= OFTEN_LOST:
         where = f" {facts.lost_words}" if facts.lost_words else ""
-        return Stance(PROTECT, f"About 1 tee shot in {max(2, round(1 / facts.lost))} is lost{where}.")
+        return Stance(PROTECT, f"A stroke is lost{where} {odds(facts.lost)}.")
     if facts.n_cards < FEWEST_CARDS:
         return None
     often = facts.blow_up is not None and facts.blow_up >= OFTEN_BLOWN_UP
     if often and facts.blow_up and facts.usual_blow_up and facts.blow_up >= MORE_BLOW_UPS * facts.usual_blow_up:
-        return Stance(PROTECT, f"About {round(10 * facts.blow_up)} times in 10 it took you two more than planned.")
+        return Stance(PROTECT, f"Two more than planned {odds(facts.blow_up)}, more often than on your other holes.")
     if facts.over_plan is not None and facts.over_plan >= CLEARLY:
         return Stance(PROTECT, f"It takes you {facts.over_plan:.1f} more than the plan allows, beside your mean hole.")
     return None
@@ -103,15 +114,18 @@ def _protect(facts: Facts) -> Stance | None:
 
 def _attack(facts: Facts) -> Stance | None:
     is_safe = facts.is_described and facts.stroke_losers == 0
-    if facts.is_described and facts.lost is not None and facts.lost < HARDLY_LOST:
-        is_safe = True
+    if facts.is_described and facts.lost is not None:
+        is_safe = facts.lost < HARDLY_LOST
     if not is_safe:
         return None
+    start = "No stroke to lose here" if facts.stroke_losers == 0 else "Hardly a stroke to lose here"
     if facts.par > 3 and facts.left is not None and facts.left <= SHORT_LEFT:
-        return Stance(ATTACK, f"Nothing here costs a stroke, and about {5 * round(facts.left / 5)} yards are left.")
+        return Stance(ATTACK, f"{start}, and about {5 * round(facts.left / 5)} yards are left.")
+    if facts.in_regulation is not None and facts.in_regulation >= OFTEN_GREEN:
+        often = f"about {math.floor(10 * facts.in_regulation + 0.5)} times in 10"
+        return Stance(ATTACK, f"{start}, and the green in regulation {often}.")
     if facts.n_cards >= FEWEST_CARDS and facts.over_plan is not None and facts.over_plan <= -CLEARLY:
-        text = f"Nothing here costs a stroke, and it takes you {-facts.over_plan:.1f} less than planned."
-        return Stance(ATTACK, text)
+        return Stance(ATTACK, f"{start}, and it takes you {-facts.over_plan:.1f} less than planned.")
     return None
 
 

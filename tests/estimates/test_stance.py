@@ -1,12 +1,16 @@
 """Stance by common practice first, then by what the tee shot and the cards say; never bold where nothing is known."""
 
+from collections import Counter
 from dataclasses import replace
 
 import pytest
 
-from league.estimates.carries import Carry
+from league.estimates.advice import advice_for
+from league.estimates.carries import Carry, carries_of, starter_set
+from league.estimates.plan import HoleToPlan, Known, plan_for
 from league.estimates.stance import Facts, forced_carry, penalty_areas, safe_side, stance_of
-from league.rules.described import CountedFrom, Described, Side, Trouble, TroubleKind
+from league.rules.described import CountedFrom, Described, Side, Trouble, TroubleKind, Width
+from league.rules.scorecard import Hole
 
 DRIVER = Carry("driver", "driver", carry=200, long_sd=18, wide_sd=6.5)
 NINE = Carry("9 iron", "iron", carry=110, long_sd=9, wide_sd=5.9)
@@ -56,22 +60,42 @@ def test_on_a_par_three_the_club_to_the_green_has_to_carry() -> None:
 
 def test_a_tee_shot_lost_once_in_ten_protects() -> None:
     found = stance_of(replace(OPEN, lost=0.125, lost_words="in the penalty area on the left"))
-    assert (found.stance, found.reason) == ("protect", "About 1 tee shot in 8 is lost in the penalty area on the left.")
+    assert (found.stance, found.reason) == ("protect", "A stroke is lost in the penalty area on the left about 1 in 8.")
     assert stance_of(replace(OPEN, lost=0.09, stroke_losers=1)).stance == "measured"
 
 
 def test_cards_protect_when_there_are_enough() -> None:
     risky = replace(OPEN, blow_up=0.5, usual_blow_up=0.3, n_cards=5)
-    assert stance_of(risky).reason == "About 5 times in 10 it took you two more than planned."
+    assert stance_of(risky).reason == "Two more than planned about half the time, more often than on your other holes."
     assert stance_of(replace(risky, n_cards=4)).stance == "measured"
     assert stance_of(replace(OPEN, over_plan=0.4, n_cards=8)).stance == "protect"
 
 
 def test_attack_needs_a_described_hole_on_which_nothing_costs_a_stroke() -> None:
-    assert stance_of(replace(OPEN, left=88)).reason == "Nothing here costs a stroke, and about 90 yards are left."
+    assert stance_of(replace(OPEN, left=88)).reason == "No stroke to lose here, and about 90 yards are left."
     assert stance_of(replace(OPEN, left=88, stroke_losers=1)).stance == "measured"
     assert stance_of(replace(OPEN, left=88, is_described=False)).stance == "measured"
     assert stance_of(replace(OPEN, over_plan=-0.5, n_cards=9)).stance == "attack"
+    assert stance_of(replace(OPEN, left=88, lost=0.04)).stance == "measured"
+    assert stance_of(replace(OPEN, left=88, stroke_losers=1, lost=0.02)).reason.startswith("Hardly a stroke to lose")
+
+
+def test_attack_where_the_green_in_regulation_is_hit_clearly_more_often_than_usual() -> None:
+    """Common practice has one in three or four from 135 yards for a player around 90; four in ten is clearly more."""
+    found = stance_of(replace(OPEN, in_regulation=0.4, lost=0.0))
+    assert (found.stance, found.reason) == (
+        "attack",
+        "No stroke to lose here, and the green in regulation about 4 times in 10.",
+    )
+    assert stance_of(replace(OPEN, in_regulation=0.39, lost=0.0)).stance == "measured"
+    assert stance_of(replace(OPEN, in_regulation=0.6, lost=0.05)).stance == "measured"
+
+
+def test_a_blow_up_counts_where_it_is_frequent_here_and_elsewhere_is_not() -> None:
+    rare = replace(OPEN, blow_up=0.11, usual_blow_up=0.06, n_cards=20)
+    assert stance_of(rare).stance == "protect"
+    assert stance_of(replace(rare, blow_up=0.09)).stance == "measured"
+    assert stance_of(replace(rare, usual_blow_up=0.08)).stance == "measured"
 
 
 def test_the_safe_side_is_as_described_else_away_from_the_only_trouble() -> None:
@@ -86,3 +110,39 @@ def test_a_measured_hole_says_what_plain_shots_do_there() -> None:
     plain = "Driver leaves 120; lost out of bounds about 1 in 20."
     assert stance_of(replace(OPEN, stroke_losers=1, lost=0.05, plain=plain)).reason == plain
     assert stance_of(OPEN).reason == "No club is known here: the middle, and no hurry."
+
+
+PLAIN_COURSE = (
+    *((4, 345), (4, 372), (3, 148), (5, 478), (4, 318), (4, 390), (3, 132), (5, 462), (4, 352)),
+    *((4, 335), (3, 168), (4, 384), (5, 495), (4, 300), (4, 366), (3, 124), (5, 470), (4, 358)),
+)
+"""Par and yards."""
+
+
+def with_trouble(number: int, length: int) -> Described:
+    """Bunkers everywhere; water or a boundary on every third hole, and water twice on the twelfth."""
+    rows = [
+        Trouble(TroubleKind.BUNKER, Side.LEFT, 170, 190, off_line=20, depth=12),
+        Trouble(TroubleKind.BUNKER, Side.RIGHT, -8, 8, off_line=13, depth=8, counted_from=CountedFrom.GREEN),
+    ]
+    if number % 3 == 0:
+        rows.append(water(Side.RIGHT, 120, 230))
+    if number % 6 == 2:
+        rows.append(Trouble(TroubleKind.OUT_OF_BOUNDS, Side.LEFT, 0, length, off_line=38))
+    if number in (7, 12):
+        rows.append(water(Side.ACROSS, -40, -15, CountedFrom.GREEN))
+    return Described(number=number, trouble=tuple(rows), widths=(Width(180, 40),), green_depth=28, green_width=26)
+
+
+@pytest.mark.parametrize("level", [16, 19, 22])
+def test_a_player_around_90_attacks_a_few_holes_and_protects_several(level: float) -> None:
+    holes = tuple(
+        HoleToPlan(hole=Hole(number, par, number), length=length, described=with_trouble(number, length))
+        for number, (par, length) in enumerate(PLAIN_COURSE, start=1)
+    )
+    carries = carries_of([(club, ()) for club in starter_set(204)], level)
+    known = Known(holes=holes, unit="yards", carries=carries, level=level, liked=90)
+    told = plan_for(90, known, advice_for(known))
+    counts = Counter(hole["stance"] for hole in told["holes"])
+    assert 2 <= counts["attack"] <= 6
+    assert 2 <= counts["protect"] <= 7
