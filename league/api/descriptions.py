@@ -29,6 +29,10 @@ from league.services.errors import Stale
 NEAR, FAR = -LONGEST_HOLE, LONGEST_HOLE
 LANDING_HEIGHT = "Where the tee shot lands, above the tee that was described from; below zero it lies lower."
 GREEN_HEIGHT = "The green, above that tee too, not above the landing; below zero it lies lower."
+MOVED = (
+    "True: measured from another tee and moved by the difference of the lengths. Heights, and distances in notes, are "
+    "not moved."
+)
 
 
 class TroubleIn(Strict):
@@ -111,7 +115,7 @@ class HoleDescriptionOut(serializers.Serializer[Any]):
 
 
 class HoleFromTeeOut(HoleDescriptionOut):
-    is_moved = Flag(help_text="True: measured from another tee and moved by the difference of the lengths.")
+    is_moved = Flag(help_text=MOVED)
 
 
 class HolesOut(serializers.Serializer[Any]):

@@ -7,7 +7,7 @@ from league.charts.carries import CarryRow, carry_ranges
 from league.charts.dots import twenty_dots
 from league.charts.drawing import Column, Picture, Row
 from league.charts.hole import hole_strip
-from league.charts.hole_words import known_words, not_known, whole_words
+from league.charts.hole_words import distance_words, known_words, not_known, whole_words
 from league.charts.ladder import Rung, leak_ladder
 from league.charts.level import ProgressPoint, progress_line
 from league.charts.pace import PlayedHole, pace_line
@@ -41,6 +41,7 @@ __all__ = [
     "day_words",
     "difference_range",
     "difference_words",
+    "distance_words",
     "group_strip",
     "hole_strip",
     "index_words",

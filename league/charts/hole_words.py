@@ -63,12 +63,16 @@ def height_words(rise: int) -> str:
     return f"{abs(rise)} {'up' if rise > 0 else 'down'}" if rise else "level"
 
 
+def distance_words(distance: int, unit: str) -> str:
+    """12 yards, 1 metre."""
+    return f"{distance} {unit.removesuffix('s') if distance == 1 else unit}"
+
+
 def against_tee(rise: int, unit: str) -> str:
     """4 yards above the tee, 1 metre below the tee, level with the tee."""
     if rise == 0:
         return "level with the tee"
-    one = unit.removesuffix("s") if abs(rise) == 1 else unit
-    return f"{abs(rise)} {one} {'above' if rise > 0 else 'below'} the tee"
+    return f"{distance_words(abs(rise), unit)} {'above' if rise > 0 else 'below'} the tee"
 
 
 def signed_place(distance: int) -> str:

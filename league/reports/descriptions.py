@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 
 from league.models import Course, HoleDescription, Tee
 from league.rules import described
@@ -58,9 +59,24 @@ def described_holes(tee: Tee) -> dict[int, Described]:
     return {told.hole.number: told.hole for told in holes_told(tee)}
 
 
+class Counted(StrEnum):
+    """How the distances of a description stand to the tee that it is read from."""
+
+    AS_WRITTEN = "as_written"
+    FOR_EVERY_TEE = "for_every_tee"
+    FROM_HERE = "from_here"
+    MOVED = "moved"
+    EQUAL = "equal"
+    LENGTH_UNKNOWN = "length_unknown"
+
+
 @dataclass(frozen=True, kw_only=True)
 class HoleShown:
-    """One hole of a course, whether or not it has a tee: `length` is in `length_unit`, None when nobody knows it."""
+    """One hole of a course, whether or not it has a tee: `length` is in `length_unit`, None when nobody knows it.
+
+    `shift`: how much longer the hole is from here than from the tee it was described from, in `length_unit`.
+    `leaves_out`: something that was described lies behind this tee.
+    """
 
     number: int
     hole: Described
@@ -70,6 +86,9 @@ class HoleShown:
     stroke_index: int | None = None
     row: HoleDescription | None = None
     is_moved: bool = False
+    counted: Counted = Counted.AS_WRITTEN
+    shift: int = 0
+    leaves_out: bool = False
 
     @property
     def version(self) -> int:
@@ -79,11 +98,15 @@ class HoleShown:
     def is_described(self) -> bool:
         return not described.is_blank(self.hole)
 
+    @property
+    def has_heights(self) -> bool:
+        return self.hole.rise_to_landing is not None or self.hole.rise_to_green is not None
+
 
 def holes_shown(course: Course, tee: Tee | None, length_unit: str) -> list[HoleShown]:
     """From a tee as `holes_told` has them; without one as they were written, `length_unit` where nobody did."""
     if tee is not None:
-        return [_from_tee(told) for told in holes_told(tee)]
+        return [_from_tee(told, tee) for told in holes_told(tee)]
     rows = current(course)
     return [_as_written(rows.get(number), number, length_unit) for number in range(1, course.n_holes + 1)]
 
@@ -101,7 +124,9 @@ def what_changed(rows: list[HoleDescription]) -> dict[int, tuple[str, ...]]:
     return {after.version: described.unlike(as_described(before), as_described(after)) for before, after in pairs}
 
 
-def _from_tee(told: HoleTold) -> HoleShown:
+def _from_tee(told: HoleTold, tee: Tee) -> HoleShown:
+    counted, shift = _counted(told, tee)
+    written = as_described(told.row) if told.row else told.hole
     return HoleShown(
         number=told.printed.number,
         hole=told.hole,
@@ -111,7 +136,23 @@ def _from_tee(told: HoleTold) -> HoleShown:
         stroke_index=told.printed.stroke_index,
         row=told.row,
         is_moved=told.is_moved,
+        counted=counted,
+        shift=shift,
+        leaves_out=len(told.hole.trouble) + len(told.hole.widths) < len(written.trouble) + len(written.widths),
     )
+
+
+def _counted(told: HoleTold, tee: Tee) -> tuple[Counted, int]:
+    row, length = told.row, told.printed.length
+    if row is None or (row.measured_from is None and row.measured_length is None):
+        return Counted.FOR_EVERY_TEE, 0
+    is_own = row.measured_from is not None and row.measured_from.set_id == tee.set_id
+    if row.measured_length is None or length is None:
+        return Counted.FROM_HERE if is_own else Counted.LENGTH_UNKNOWN, 0
+    shift = length - described.converted(row.measured_length, row.length_unit, told.length_unit)
+    if shift:
+        return Counted.MOVED, shift
+    return Counted.FROM_HERE if is_own else Counted.EQUAL, 0
 
 
 def _as_written(row: HoleDescription | None, number: int, length_unit: str) -> HoleShown:

@@ -25,6 +25,11 @@ BLANK_ROWS, BLANK_WIDTHS = 2, 1
 TROUBLE = ("kind", "side", "begins", "ends", "off_line", "depth", "counted_from", "note")
 MEANT = ("kind", "side", "begins", "ends", "off_line", "depth", "note")
 """What makes a row more than blank: where distances count from stands there from the start."""
+COUNTED = (
+    "The tee that distances and heights count from. For other tees distances move by the difference of the lengths; "
+    "heights, and distances in notes, do not."
+)
+NOTED = "A distance in it stays as written from every tee: to the green serves all of them."
 ROW = re.compile(r"(trouble|widths)_([0-9]{1,2})_[a-z_]+")
 NUMBERS = ("green_depth", "green_width", "bend_at", "bend_degrees", "rise_to_landing", "rise_to_green")
 GREEN_SIDES = [(side.value, side.value) for side in (Side.SHORT, Side.LEFT, Side.RIGHT, Side.LONG)]
@@ -60,7 +65,7 @@ class HoleForm(VersionedForm):
     measured_from = forms.ChoiceField(
         label="Measured from",
         required=False,
-        help_text="The tee that distances count from. For other tees they move by the difference of the lengths.",
+        help_text=COUNTED,
     )
     length_unit = forms.ChoiceField(
         label="Distances in", choices=LengthUnit.choices, widget=forms.RadioSelect, error_messages=NEEDED
@@ -74,9 +79,9 @@ class HoleForm(VersionedForm):
     bend_to = _choice("Bends", BEND_SIDES, "not, or not known")
     bend_at = WholeNumber(1, LONGEST_HOLE, label="At, from the tee", required=False)
     bend_degrees = WholeNumber(5, 100, label="By degrees, roughly", required=False)
-    rise_to_landing = Signed(-described.STEEPEST, described.STEEPEST, label="Up to the landing", required=False)
-    rise_to_green = Signed(-described.STEEPEST, described.STEEPEST, label="Up to the green", required=False)
-    note = PlainText(described.LONGEST_NOTE, label="Note on the hole", required=False)
+    rise_to_landing = Signed(-described.STEEPEST, described.STEEPEST, label="Landing, above the tee", required=False)
+    rise_to_green = Signed(-described.STEEPEST, described.STEEPEST, label="Green, above the tee", required=False)
+    note = PlainText(described.LONGEST_NOTE, label="Note on the hole", required=False, help_text=NOTED)
     reason = PlainText(
         LONGEST_REASON, label="Why it changes", required=False, help_text="Stands beside the version for everybody."
     )
@@ -241,7 +246,7 @@ class HolesTableForm(forms.Form):
         label="The table",
         widget=forms.Textarea(attrs={"rows": 10, "autocomplete": "off", "spellcheck": "false"}),
     )
-    measured_from = forms.ChoiceField(label="Measured from", required=False)
+    measured_from = forms.ChoiceField(label="Measured from", required=False, help_text=COUNTED)
     length_unit = forms.ChoiceField(
         label="Distances in", choices=LengthUnit.choices, widget=forms.RadioSelect, error_messages=NEEDED
     )

@@ -107,6 +107,7 @@ def hole_page(request: HttpRequest, course_id: str, number: int) -> HttpResponse
         "tee": None if old else tee,
         "tees": tees,
         "picture": _picture(told.hole, told.length, told.length_unit),
+        "shift": charts.distance_words(abs(told.shift), told.length_unit),
         "unknown": charts.not_known(told.hole, told.length) if told.is_described else (),
         "versions": [(row, _changes(changed.get(row.version, ()))) for row in rows],
         "before": number - 1 if number > 1 else None,

@@ -1,6 +1,7 @@
 """The pages of described holes, as ben who organises, ann who plays, cat who is a stranger."""
 
 import re
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -206,7 +207,54 @@ class TestReading:
         ann = build.signed_in(people.ann)
         said = text_of(ann.get(reverse("hole", args=[course.pk, 7]), {"tee": str(short.pk)}))
         assert "on the right from 165 to 225" in said
-        assert "Described from Heron ; moved by the difference" in said
+        assert (
+            "Described from Heron . From here the hole is 15 yards shorter, so what counts from the tee comes" in said
+        )
+        assert "Not moved: distances in notes, and ups and downs. They count from Heron ." in said
+        assert "left out" not in said
+
+    @pytest.mark.parametrize(
+        ("length", "told"),
+        [
+            (315, "Described from Heron ; from here the hole is as long, so nothing moves."),
+            (
+                316,
+                "1 yard longer, so what counts from the tee comes that much later. What counts from the green stays.",
+            ),
+            (60, "sooner, and what would lie behind this tee is left out."),
+            (None, "A length is not known, so nothing is moved: distances still count from there."),
+        ],
+    )
+    def test_it_says_from_which_tee_distances_count(
+        self, people: build.People, course: Course, tee: Tee, length: int | None, told: str
+    ) -> None:
+        other = build.tee(course, "Wren")
+        other.holes.filter(number=7).update(length=length)
+        describe(people, course, replace(HOLE, note="230 to the pond."), tee)
+        page = reverse("hole", args=[course.pk, 7])
+        ann = build.signed_in(people.ann)
+        said = text_of(ann.get(page, {"tee": str(other.pk)}))
+        assert told in said
+        assert ("A distance in this note counts from Heron , not from here." in said) == (length != 315)
+        assert "Described from this tee." in text_of(ann.get(page, {"tee": str(tee.pk)}))
+
+    def test_a_description_for_no_tee_says_so_and_an_old_version_names_its_tee(
+        self, people: build.People, course: Course, tee: Tee
+    ) -> None:
+        describe(people, course, tee=tee)
+        describe(people, course)
+        page, ann = reverse("hole", args=[course.pk, 7]), build.signed_in(people.ann)
+        assert "Described for no tee in particular" in text_of(ann.get(page))
+        assert "Distances count from Heron ." in text_of(ann.get(page, {"version": 1}))
+
+    def test_heights_are_drawn_and_said(self, people: build.People, course: Course, tee: Tee) -> None:
+        describe(people, course, Described(number=7, rise_to_landing=-3, rise_to_green=2), tee)
+        said = text_of(build.signed_in(people.ann).get(reverse("hole", args=[course.pk, 7])))
+        assert "the tee shot lands 3 yards below the tee; the green lies 2 yards above the tee." in said
+        assert "ups and downs, in yards against the tee tee landing 3 down green 2 up" in said
+        assert "Both heights count from the tee" in text_of(
+            build.signed_in(people.ben).get(reverse("hole_change", args=[course.pk, 7]))
+        )
 
     def test_the_course_page_lists_what_is_described(self, people: build.People, course: Course) -> None:
         page = reverse("course", args=[course.pk])
