@@ -15,7 +15,6 @@ A5 = (420, 595)
 """Points."""
 
 
-@pytest.mark.django_db  # one mark in a file is what has the database made when the file runs alone
 @pytest.mark.parametrize("theme", ["light", "dark"])
 def test_the_sheet_is_one_page_of_a5(browser: Browser, demo: str, theme: str) -> None:
     plan = Plan.objects.filter(player=player_of(PLAYER)).latest("created_at")
