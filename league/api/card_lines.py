@@ -46,7 +46,7 @@ class LineSendIn(fields.Strict):
 
 
 class SendIn(LineSendIn):
-    without_round = Lines(required=False, help_text="Lines that close without a round, whatever is written on them.")
+    without_round = Lines(required=False, help_text="Of your own line and guests': those that close without a round.")
 
 
 class LineAnswerIn(LineSendIn):

@@ -236,7 +236,10 @@ class CardDetail(CardEndpoint):
 
     @extend_schema(responses={204: None})
     def delete(self, request: Request, card_id: UUID) -> Response:
-        """Drop a card: lines that are open become no rounds, lines that were sent in stay. Other players are told."""
+        """Drop a card: lines that are open become no rounds, lines that were sent in stay. Other players are told.
+
+        Where another account wrote on an open line, the card stays: 409 `card_written`.
+        """
         card = access.card_to_drop(self.account, card_id)
         self.require_match(request, card.version, lambda: self.shown(card))
         cards.drop_card(card=card, version=card.version, dropped_by=access.own_player(self.account))

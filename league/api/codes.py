@@ -136,6 +136,9 @@ CODES: dict[str, Code] = {
         "This line of the card was sent in already",
         "`late` holds the marks that came after; they are stored nowhere. Correct the round, or let them be.",
     ),
+    "card_written": Code(
+        409, "Somebody else wrote on this card", "Send it in; lines of members wait for their own yes or no."
+    ),
     "card_dropped": Code(409, "This card was dropped", "Open another card if the round was played after all."),
     "card_tee_changed": Code(
         409,

@@ -93,12 +93,16 @@ class LineTold:
         return self.row.state == LineState.OPEN
 
     @property
+    def is_posted(self) -> bool:
+        """Whether the line becomes a round by the reader's hand, when the reader sends it in."""
+        return self.is_own or self.row.player.account_id is None
+
+    @property
     def outcome(self) -> str:
         """What becomes of an open line that is sent in."""
         if not self.n_written:
             return "closes without a round, since nothing is written"
-        is_posted = self.is_own or self.row.player.account_id is None
-        return "becomes a round" if is_posted else "waits for their yes"
+        return "becomes a round" if self.is_posted else "waits for their yes"
 
     @property
     def stays(self) -> str:
@@ -145,6 +149,13 @@ class CardTold:
         """What becomes of each line when this reader sends the card in."""
         closing = {line.row.pk for line in self.closing}
         return [(line, line.outcome if line.row.pk in closing else line.stays) for line in self.lines]
+
+    @property
+    def others_who_wrote(self) -> list[str]:
+        """Members whose marks count on open lines, when the reader opened the card: it is not dropped over them."""
+        marks = (mark for line in self.lines if line.is_open for mark in line.row.marks.all() if mark.value)
+        writers = (mark.written_by for mark in marks if mark.written_by_id != self.card.opened_by_id)
+        return sorted({writer.name for writer in writers if writer is not None})
 
     @property
     def told_when_dropped(self) -> list[str]:

@@ -23,7 +23,7 @@ class Sending:
     """What a person says when lines become rounds: what they have seen, another tee, why holes were not played.
 
     `order_in_day` is which round of their day it was, from 1; None is after those that are stored. `without_round` are
-    lines that close without one, whatever is written on them.
+    lines that would become rounds by the sender's hand and close without one, whatever is written on them.
     """
 
     confirmed: Collection[str] = ()
@@ -48,8 +48,9 @@ def send_card(*, card: Card, sender: Player, sending: Sending) -> Card:
     if not closing:
         return fresh
     counting = [line for line in closing if line.pk not in sending.without_round]
-    if set(sending.without_round) - {line.pk for line in closing}:
-        raise RuleBroken("line_unknown", "Leave out lines that are open and yours to send.", "without_round")
+    if set(sending.without_round) - {line.pk for line in closing if _posts(line, sender)}:
+        text = "Leave out your own line and those of guests. The line of a member waits for that member’s yes."
+        raise RuleBroken("line_unknown", text, "without_round")
     _refuse_unsettled(counting)
     _settle_tee(fresh, sending)
     written = {line.pk: _holes_of(line) for line in counting}
@@ -57,6 +58,11 @@ def send_card(*, card: Card, sender: Player, sending: Sending) -> Card:
         raise RuleBroken("card_empty", "Nothing is written on this card yet.", "")
     _close(fresh, closing, written, sender, sending)
     return touch(fresh, lines)
+
+
+def _posts(line: CardLine, sender: Player) -> bool:
+    """Whether the line becomes a round by the sender's hand."""
+    return line.player_id == sender.pk or line.player.account_id is None
 
 
 def _close(
@@ -72,7 +78,7 @@ def _close(
         holes = written.get(line.pk)
         if not holes:
             line.state = LineState.DECLINED
-        elif line.player_id == sender.pk or line.player.account_id is None:
+        elif _posts(line, sender):
             try:
                 _post(card, line, holes, sender, sending)
             except RuleBroken as broken:

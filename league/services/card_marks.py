@@ -68,7 +68,7 @@ def write_marks(*, card: Card, writer: Player, device: UUID, marks: Sequence[Wri
     fresh, lines = held(card, writer)
     by_id = {line.pk: line for line in lines}
     known = {mark.client_id: mark for mark in CardMark.objects.filter(line__in=lines)}
-    refuse_all(_mark_problems(fresh, by_id, known, marks))
+    refuse_all(_mark_problems(fresh, by_id, marks) + _reused_problems(fresh, by_id, known, writer, marks))
     new = {mark.client_id: (place, mark) for place, mark in reversed(list(enumerate(marks)))}
     arrived = sorted((place, mark) for key, (place, mark) in new.items() if key not in known)
     _refuse_late(fresh, by_id, arrived)
@@ -79,15 +79,12 @@ def write_marks(*, card: Card, writer: Player, device: UUID, marks: Sequence[Wri
     return touch(fresh, lines) if arrived else fresh
 
 
-def _mark_problems(
-    card: Card, lines: Mapping[UUID, CardLine], known: Mapping[UUID, CardMark], marks: Sequence[Written]
-) -> list[RuleBroken]:
+def _mark_problems(card: Card, lines: Mapping[UUID, CardLine], marks: Sequence[Written]) -> list[RuleBroken]:
     numbers = {hole.number for hole in card.tee.in_play(card.holes_in_play).holes}
     most = settings.LEAGUE_MOST_STROKES_A_HOLE
     problems = []
-    seen: dict[UUID, tuple[UUID, int]] = {}
     for place, mark in enumerate(marks):
-        where, here = f"marks.{place}", (mark.line, mark.number)
+        where = f"marks.{place}"
         if mark.line not in lines:
             problems.append(RuleBroken("line_unknown", "This line is not on the card.", f"{where}.line"))
         if mark.number not in numbers:
@@ -97,11 +94,33 @@ def _mark_problems(
         if strokes is not None and not 1 <= strokes <= most:
             text = f"Hole {mark.number}: enter 1 to {most}, or clear it."
             problems.append(RuleBroken("strokes_range", text, f"{where}.value.strokes"))
+    return problems
+
+
+def _reused_problems(
+    card: Card,
+    lines: Mapping[UUID, CardLine],
+    known: Mapping[UUID, CardMark],
+    writer: Player,
+    marks: Sequence[Written],
+) -> list[RuleBroken]:
+    """Ids that came before, or twice in this batch, and said something else then."""
+    problems = []
+    seen: dict[UUID, tuple[Any, ...]] = {}
+    for place, mark in enumerate(marks):
+        said = (mark.line, mark.number, mark.over, plain_value(mark.value))
         before = known.get(mark.client_id)
-        where_before = (before.line_id, before.number) if before else seen.setdefault(mark.client_id, here)
-        if where_before != here:
-            text = "A mark with this id came before, for another hole or line."
-            problems.append(RuleBroken("mark_reused", text, f"{where}.client_id"))
+        if before is None:
+            is_other = seen.setdefault(mark.client_id, said) != said
+        else:
+            # The stored mark of somebody who is not shown the putts has more in it than what they sent.
+            kept = before.value
+            if kept and before.line_id in lines and not sees_all(card, lines[before.line_id], writer):
+                kept = {name: fact for name, fact in kept.items() if name in (said[3] or {})} or None
+            is_other = (before.line_id, before.number, before.over, kept) != said
+        if is_other:
+            text = "A mark with this id came before and said something else. Each writing has an id of its own."
+            problems.append(RuleBroken("mark_reused", text, f"marks.{place}.client_id"))
     return problems
 
 

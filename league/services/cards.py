@@ -12,7 +12,7 @@ from uuid import UUID
 from django.db import transaction
 from django.utils import timezone
 
-from league.models import Card, CardLine, CardState, Group, LineState, Player, Tee
+from league.models import Card, CardLine, CardMark, CardState, Group, LineState, MarkState, Player, Tee
 from league.rules.errors import RuleBroken, refuse_all
 from league.services.audit import note_action
 from league.services.errors import Refused, Stale
@@ -74,7 +74,8 @@ def _opening_problems(opening: Opening) -> list[RuleBroken]:
 def drop_card(*, card: Card, version: int, dropped_by: Player) -> None:
     """Lines that are open close without a round, and their players are told; lines that were sent in stay as they are.
 
-    A card of which nothing was sent in is dropped as a whole. Marks are kept and stand for nothing.
+    A card of which nothing was sent in is dropped as a whole. Marks are kept and stand for nothing; what somebody else
+    wrote is not theirs to drop, so a card with such marks on open lines stays.
     """
     fresh, lines = held(card, dropped_by)
     if fresh.state == CardState.DROPPED:
@@ -84,6 +85,7 @@ def drop_card(*, card: Card, version: int, dropped_by: Player) -> None:
     going = [line for line in lines if line.state == LineState.OPEN]
     if not going:
         raise Refused("card_sent", "Every line of this card was sent in, so nothing is left to drop.")
+    _refuse_words_of_others(going, dropped_by)
     if len(going) == len(lines):
         fresh.state, fresh.sent_at = CardState.DROPPED, timezone.now()
     else:
@@ -93,6 +95,19 @@ def drop_card(*, card: Card, version: int, dropped_by: Player) -> None:
     for line in going:
         if line.player.account_id is not None and line.player_id != dropped_by.pk:
             _tell_of_dropping(fresh, line.player, dropped_by)
+
+
+def _refuse_words_of_others(going: Collection[CardLine], dropped_by: Player) -> None:
+    marks = CardMark.objects.filter(line__in=going, value__isnull=False).exclude(state=MarkState.REPLACED)
+    writers = marks.exclude(written_by=dropped_by).exclude(written_by=None).values_list("written_by__name", flat=True)
+    names = sorted(set(writers))
+    if names:
+        wrote = " and ".join(names)
+        text = (
+            f"{wrote} wrote on this card, so it is not dropped. Send it in: lines of members wait for their own yes,"
+            " and yours and those of guests can be left without a round."
+        )
+        raise Refused("card_written", text)
 
 
 def _tell_of_dropping(card: Card, player: Player, dropped_by: Player) -> None:

@@ -215,15 +215,16 @@ class SendAllForm(SendForm):
 
     def __init__(self, told: CardTold, *args: Any) -> None:
         super().__init__(told, *args)
-        if told.is_scorer and len(told.closing) < 2:
+        lines = [line for line in told.closing if line.is_posted]
+        if told.is_scorer and len(told.lines) == 1:
             return
         self.fields["without_round"] = forms.TypedMultipleChoiceField(
             label="No round for",
-            choices=[(line.row.pk, line.name) for line in told.closing],
+            choices=[(line.row.pk, line.name) for line in lines],
             coerce=UUID,
             required=False,
             widget=forms.CheckboxSelectMultiple,
-            help_text="For somebody who stopped: their line closes as it is, and they are told.",
+            help_text="For somebody who stopped: the line closes as it is.",
         )
 
 

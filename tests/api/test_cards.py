@@ -198,8 +198,14 @@ def test_a_bad_batch_stores_nothing_and_names_each_mark(ann: Phone, dan: Phone, 
     ]
     assert not CardMark.objects.exists()
     ann.marks(card, sound)
-    reused = problem(ann.marks(card, {**sound, "number": 2}), 400)
-    assert reused["errors"][0]["code"] == "mark_reused"
+    for other in ({"number": 2}, {"value": {"strokes": 5}}, {"value": None}, {"over": str(uuid4())}):
+        reused = problem(ann.marks(card, {**sound, **other}), 400)
+        assert [(one["field"], one["code"]) for one in reused["errors"]] == [("marks.0.client_id", "mark_reused")]
+    twice = mark(card, 0, 2, strokes=4)
+    assert problem(ann.marks(card, twice, {**twice, "value": {"strokes": 5}}), 400)["errors"][0]["field"] == (
+        "marks.1.client_id"
+    )
+    assert CardMark.objects.count() == 1
 
 
 def test_putts_are_the_players_and_the_scorers(people: build.People, ann: Phone, dan: Phone, tee: Tee) -> None:
@@ -209,7 +215,10 @@ def test_putts_are_the_players_and_the_scorers(people: build.People, ann: Phone,
     whole, short = {"strokes": 6, "putts": 3, "penalties": 1}, {"strokes": 6}
     assert [hole(ann.reads(card), line, 1)["value"] for line in range(4)] == [whole] * 4
     assert [hole(dan.reads(card), line, 1)["value"] for line in range(4)] == [short, whole, whole, short]
-    dan.writes(card, 0, 1, strokes=7)
+    shown = hole(dan.reads(card), 0, 1)["mark"]
+    over = mark(card, 0, 1, over=shown, strokes=7)
+    for _ in range(2):
+        assert dan.marks(card, over).status_code == 200
     assert hole(ann.reads(card), 0, 1)["value"] == {**whole, "strokes": 7}
 
 
@@ -330,10 +339,10 @@ def test_a_line_may_close_without_a_round(people: build.People, ann: Phone, dan:
     ann.fills(card, 0)
     ann.writes(card, 2, 1, strokes=9)
     assert problem(ann.sends(card), 400)["errors"][0]["field"].startswith("lines.3.")
-    for wrong in ([str(uuid4())], [card["lines"][0]["id"], card["lines"][2]["id"]]):
-        sender = ann if wrong[0] != card["lines"][0]["id"] else dan
+    mine, his, guests = (line["id"] for line in card["lines"])
+    for sender, wrong in ((ann, [str(uuid4())]), (ann, [his, guests]), (dan, [mine])):
         assert problem(sender.sends(card, without_round=wrong), 400)["errors"][0]["code"] == "line_unknown"
-    told = ann.sends(card, without_round=[card["lines"][2]["id"]]).json()
+    told = ann.sends(card, without_round=[guests]).json()
     assert [line["state"] for line in told["lines"]] == ["posted", "declined", "declined"]
     assert Round.objects.get().player == people.ann
 
@@ -365,11 +374,14 @@ def test_dropping_needs_the_version_and_an_unsent_card(people: build.People, ann
     card = ann.opens(tee, people.ann, people.dan)
     path = f"{CARDS}{card['id']}/"
     seen = ann.ask("GET", path)["ETag"]
-    dan.writes(card, 1, 1, strokes=5)
+    his = dan.writes(card, 1, 1, strokes=5)
     assert ann.ask("DELETE", path).status_code == 428
     assert ann.ask("DELETE", path, If_Match=seen).status_code == 412
     assert dan.ask("DELETE", path, If_Match="*").status_code == 403
-    assert ann.ask("DELETE", path, If_Match='"2"').status_code == 204
+    refused = problem(ann.ask("DELETE", path, If_Match='"2"'))
+    assert (refused["code"], "Dan wrote" in refused["detail"]) == ("card_written", True)
+    ann.marks(card, mark(card, 1, 1, over=hole(his, 1, 1)["mark"], strokes=6))
+    assert ann.ask("DELETE", path, If_Match='"3"').status_code == 204
     assert ann.ask("DELETE", path, If_Match="*").status_code == 204
     refused = problem(dan.marks(card, mark(card, 1, 2, strokes=5)))
     assert (refused["code"], len(refused["late"])) == ("card_dropped", 1)

@@ -253,18 +253,34 @@ def test_dropping_says_what_goes_and_tells_the_others(people: build.People, tee:
     assert "18 of 18 holes written, no round comes of them" in asked
     assert "Dan will see" in asked
     assert 'name="version" value="2"' in asked
-    dan.post(page, {"hole": "1", "strokes_1": "5"})
+    ann.post(page, {"hole": "1", "strokes_1": "5"})
     stale = ann.post(drop, {"version": "2"})
     assert (stale.status_code, Card.objects.get().state) == (409, "open")
     assert "wrote on the card since" in stale.content.decode()
-    assert ann.post(drop, {"version": "3"}).status_code == 303
+    version = Card.objects.get().version
+    assert ann.post(drop, {"version": version}).status_code == 303
     assert Card.objects.get().state == "dropped"
-    assert ann.post(drop, {"version": "3"})["Location"] == page
+    assert ann.post(drop, {"version": version})["Location"] == page
     assert "counts for nothing" in dan.get(page).content.decode()
     for told, place in ((dan, reverse("cards")), (dan, "/")):
         assert "Closed without a round" in told.get(place).content.decode()
     assert "Closed without a round" not in ann.get(reverse("cards")).content.decode()
     assert not Round.objects.exists()
+
+
+def test_what_somebody_else_wrote_is_not_dropped(people: build.People, tee: Tee) -> None:
+    ann = build.signed_in(people.ann)
+    card = opened(ann, tee, people.ann, people.dan, people.eve)
+    fill(card, people.dan, 2)
+    drop, version = reverse("card_drop", args=[card.pk]), Card.objects.get().version
+    asked = ann.get(drop).content.decode()
+    assert "Dan wrote on this card" in asked
+    assert 'name="version"' not in asked
+    assert ann.post(drop, {"version": version}).status_code == 409
+    left_out = [str(line.pk) for line in card.lines.exclude(place=2)]
+    answer = ann.post(reverse("card_send", args=[card.pk]), {"not_played_reason": "", "without_round": left_out})
+    assert answer.status_code == 303
+    assert [line.state for line in card.lines.all()] == ["declined", "waits", "declined"]
 
 
 def test_dropping_the_rest_leaves_what_was_sent_in(people: build.People, tee: Tee) -> None:
