@@ -8,6 +8,7 @@ from league.charts.dots import twenty_dots
 from league.charts.drawing import Column, Picture, Row
 from league.charts.hole import hole_strip
 from league.charts.hole_words import distance_words, known_words, not_known, whole_words
+from league.charts.hour import Stretch, split_hour
 from league.charts.ladder import Rung, leak_ladder
 from league.charts.level import ProgressPoint, progress_line
 from league.charts.pace import PlayedHole, pace_line
@@ -35,6 +36,7 @@ __all__ = [
     "Rung",
     "SaidRow",
     "Step",
+    "Stretch",
     "StripRow",
     "carry_ranges",
     "count_words",
@@ -53,6 +55,7 @@ __all__ = [
     "said_and_happened",
     "score_in_range",
     "signed_words",
+    "split_hour",
     "staircase",
     "step_words",
     "tenths_words",

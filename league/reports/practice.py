@@ -6,6 +6,7 @@ from typing import Any
 
 from django.db.models import F
 
+from league import charts
 from league.estimates.carries import LEVEL_UNKNOWN
 from league.estimates.estimate import Estimate
 from league.estimates.games import Game, games
@@ -45,6 +46,12 @@ class PracticeView:
     def parts(self) -> list[PartView]:
         by_kind = {game.kind: game for game in self.games}
         return [PartView(part, NAMES[part.kind], by_kind[part.kind]) for part in self.hour.parts]
+
+    @property
+    def picture(self) -> charts.Picture | None:
+        """The time on a line of minutes, where it is split at all."""
+        stretches = [charts.Stretch(one.name, one.part.minutes) for one in self.parts]
+        return charts.split_hour(stretches) if len(stretches) > 1 else None
 
     @property
     def other_games(self) -> list[Game]:

@@ -13,11 +13,13 @@ from league.charts import (
     Picture,
     PlayedHole,
     Step,
+    Stretch,
     StripRow,
     carry_ranges,
     group_strip,
     hole_strip,
     pace_line,
+    split_hour,
     staircase,
 )
 from tests.charts.drawn import demo_holes
@@ -80,6 +82,11 @@ def bag() -> Picture:
     return carry_ranges(rows, "yards")
 
 
+def hour() -> Picture:
+    """The longest time there is, with its last part short."""
+    return split_hour([Stretch("first putts from far", 130), Stretch("ways out of trouble", 50)])
+
+
 @pytest.mark.parametrize("width", [320, 390, 1280])
 def test_every_tread_can_be_pressed(page: Page, width: int) -> None:
     shown(page, width, season())
@@ -88,7 +95,9 @@ def test_every_tread_can_be_pressed(page: Page, width: int) -> None:
 
 @pytest.mark.parametrize("width", [320, 390, 1280])
 @pytest.mark.parametrize(
-    "picture", [season(), bad_day(), group(), bag()], ids=["staircase", "pace line", "group strip", "clubs"]
+    "picture",
+    [season(), bad_day(), group(), bag(), hour()],
+    ids=["staircase", "pace line", "group strip", "clubs", "hour"],
 )
 def test_it_fits_and_its_lettering_is_apart(page: Page, picture: Picture, width: int) -> None:
     shown(page, width, picture)

@@ -79,6 +79,10 @@ def test_an_hour_goes_to_what_the_cards_show(ann: Client, people: build.People, 
     assert set(by_kind) == {"putting", "carries"}
     assert by_kind["putting"]["minutes"] > by_kind["carries"]["minutes"] >= 10
     assert sum(part["minutes"] for part in told["parts"]) == told["minutes"] == 60
+    page = ann.get("/practice/").content.decode()
+    assert page.count('class="wh"') == 60
+    assert "Of 60 minutes go " in page
+    assert 'href="#split"' in page
     assert by_kind["putting"]["costs"]["value"] > by_kind["putting"]["may_save"]["value"] > 0
     assert by_kind["putting"]["costs"]["n"] == 108
     assert (told["barrier"], told["n_rounds"], told["reason"]) == (90, 6, "")
