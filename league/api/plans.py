@@ -1,5 +1,6 @@
 """Plans over the API: made, read, changed by hole, worked out anew, answered after the round. The owner's alone."""
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -25,6 +26,7 @@ from league.models.plans import Stance
 from league.reports import plans as reports
 from league.services import plans as services
 from league.services.errors import Stale
+from league.services.rounds import today_at
 
 
 class WindIn(Strict):
@@ -78,7 +80,7 @@ class HoleIn(Strict):
 
 class KeptHoleIn(Strict):
     number = Whole(1, 18)
-    kept = Flag(allow_null=True, help_text="null takes an answer back.")
+    is_kept = Flag(allow_null=True, help_text="null takes an answer back.")
 
 
 class KeptHoles(serializers.ListField):
@@ -93,6 +95,16 @@ class KeptHoles(serializers.ListField):
 class KeptIn(Strict):
     round = Id(help_text="Your round on this tee that the plan was for.")
     holes = KeptHoles()
+
+
+class ConditionsOut(serializers.Serializer[Any]):
+    """As they are sent; what is left out is as usual, or not known."""
+
+    temperature_c = serializers.IntegerField(required=False)
+    wind_speed = serializers.CharField(required=False)
+    wind = WindIn(many=True, required=False)
+    ground = serializers.CharField(required=False)
+    altitude_m = serializers.IntegerField(required=False)
 
 
 class ChanceOut(serializers.Serializer[Any]):
@@ -117,6 +129,12 @@ class ShotOut(serializers.Serializer[Any]):
     lost_words = serializers.CharField(help_text="In which of them most often.")
     words = serializers.CharField(help_text="Empty for the tee shot, which has `tee_words`.")
     other = serializers.CharField(help_text="The lay-up, taken or not, and what it costs.")
+
+
+class TriedOut(serializers.Serializer[Any]):
+    club = serializers.CharField()
+    words = serializers.CharField()
+    costs = serializers.FloatField(help_text="Strokes more than the club that is advised.")
 
 
 class RuleOut(serializers.Serializer[Any]):
@@ -149,6 +167,8 @@ class PlanHoleOut(serializers.Serializer[Any]):
     tee_words = serializers.CharField()
     runner_up = serializers.CharField()
     price = serializers.CharField(help_text="What the bolder club gains and costs.")
+    tried = TriedOut(many=True, help_text="Every club that was tried from the tee, longest first.")
+    own_club_words = serializers.CharField(help_text="Of a club taken instead of the one worked out.")
     safe_side = serializers.CharField()
     approach_club = serializers.CharField(help_text="Of the second shot, but on a par 3.")
     approach_words = serializers.CharField()
@@ -171,7 +191,7 @@ class PlanOut(serializers.Serializer[Any]):
     tee = Id()
     barrier = Whole(LOWEST_BARRIER, HIGHEST_BARRIER)
     for_day = Day(allow_null=True)
-    conditions = serializers.JSONField()
+    conditions = ConditionsOut()
     round = Id(allow_null=True)
     length_unit = serializers.CharField()
     par = serializers.IntegerField()
@@ -215,12 +235,20 @@ def plan_body(plan: Plan) -> dict[str, Any]:
     told = reports.plan_told(plan)
     return {
         **_line(plan),
-        "conditions": plan.conditions,
+        "conditions": _conditions_told(plan.conditions),
         "length_unit": told.told["unit"],
         **{name: told.told[name] for name in ("par", "last", "basis", "chance", "chance_reason", "unknown")},
         "worked_out_at": plan.worked_out_at,
         "holes": [{name: hole[name] for name in HOLE_NAMES} for hole in told.holes],
     }
+
+
+def _conditions_told(stored: Mapping[str, Any]) -> dict[str, Any]:
+    """In the form in which they are sent."""
+    if "wind" not in stored:
+        return dict(stored)
+    wind = [{"number": int(number), "wind_from": side} for number, side in stored["wind"].items()]
+    return {**stored, "wind": wind}
 
 
 def _line(plan: Plan) -> dict[str, Any]:
@@ -276,7 +304,8 @@ class Plans(PlanEndpoint):
         def act() -> Answer:
             conditions = conditions_sent(sent.get("conditions", {}))
             facts = services.PlanFacts(barrier=sent["barrier"], for_day=day, conditions=conditions)
-            made = services.make_plan(player=player, tee=tee, facts=facts, material=self.material(tee, facts))
+            material, today = self.material(tee, facts), today_at(tee, player)
+            made = services.make_plan(player=player, tee=tee, facts=facts, material=material, from_day=today)
             where = {"Location": reverse("api-plan", args=[made.pk]), "ETag": f'"{made.version}"'}
             return Answer(plan_body(self.again(made.pk)), headers=where)
 
@@ -328,19 +357,30 @@ class PlanHole(PlanEndpoint):
 class PlanAnew(PlanEndpoint):
     @extend_schema(request=AnewIn, responses=PlanOut)
     def post(self, request: Request, plan_id: UUID) -> Response:
-        """Worked out with what is known now; what was fixed by hand stays fixed."""
+        """Worked out with what is known now; what was fixed by hand stays fixed. Send If-Match."""
         plan = self.again(plan_id)
         sent = self.read(AnewIn)
 
         def act() -> Answer:
             fresh = self.again(plan_id)
+            self.require_match(request, fresh.version, lambda: plan_body(fresh))
             conditions = conditions_sent(sent["conditions"]) if "conditions" in sent else fresh.conditions
             facts = services.PlanFacts(
                 barrier=sent.get("barrier", fresh.barrier),
                 for_day=sent.get("for_day", fresh.for_day),
                 conditions=conditions,
             )
-            services.work_out_anew(plan=fresh, facts=facts, material=self.material(plan.tee, facts))
+            material = self.material(plan.tee, facts)
+            try:
+                services.work_out_anew(
+                    plan=fresh,
+                    facts=facts,
+                    material=material,
+                    if_version=fresh.version,
+                    from_day=today_at(plan.tee, fresh.player),
+                )
+            except Stale:
+                raise self.stale(plan_id) from None
             done = self.again(plan_id)
             return Answer(plan_body(done), 200, {"ETag": f'"{done.version}"'})
 
@@ -355,7 +395,7 @@ class PlanKept(PlanEndpoint):
         self.require_match(request, plan.version, lambda: plan_body(plan))
         sent = self.read(KeptIn)
         played = self._round(sent["round"])
-        answers = {one["number"]: one["kept"] for one in sent["holes"]}
+        answers = {one["number"]: one["is_kept"] for one in sent["holes"]}
         try:
             services.answer_kept(plan=plan, played=played, answers=answers, if_version=plan.version)
         except Stale:

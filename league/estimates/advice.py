@@ -5,7 +5,7 @@ The habit that a plan is held against is the longest sensible club with its own 
 
 from league.estimates.carries import LEVEL_UNKNOWN
 from league.estimates.clubs import PENALTIES, Meeting
-from league.estimates.plan import Advice, HoleToPlan, Known, ShotAdvice, TeeAdvice
+from league.estimates.plan import Advice, HoleToPlan, Known, ShotAdvice, TeeAdvice, TriedClub
 from league.estimates.tee_shots import Choice, best_tee_shot
 from league.estimates.tee_words import aimed, lost_in
 from league.estimates.to_the_green import advice_from, after_the_tee
@@ -48,6 +48,7 @@ def _tee(choice: Choice) -> TeeAdvice:
         saves=choice.tried[0].cost - best.cost,
         runner_up=choice.runner_up.club.name if choice.runner_up else "",
         price=choice.price_of_boldness,
+        tried=tuple(TriedClub(shot.club.name, shot.words, round(shot.cost - best.cost, 3)) for shot in choice.tried),
         practice=choice.practice,
         unknown=choice.unknown,
     )

@@ -21,6 +21,15 @@ from league.rules.scorecard import Hole
 
 
 @dataclass(frozen=True, slots=True)
+class TriedClub:
+    """A club that was tried from the tee, with its own best aim; `costs`: strokes more than the advised one."""
+
+    club: str
+    words: str
+    costs: float
+
+
+@dataclass(frozen=True, slots=True)
 class TeeAdvice:
     """What the tee-shot arithmetic says. Chances are 0 to 1, `left` to the middle of the green in the plan's unit.
 
@@ -36,6 +45,7 @@ class TeeAdvice:
     saves: float = 0.0
     runner_up: str = ""
     price: str = ""
+    tried: tuple[TriedClub, ...] = ()
     practice: tuple[str, ...] = ()
     unknown: tuple[str, ...] = ()
 
@@ -234,6 +244,7 @@ def _hole(
         "tee_words": tee.words if tee else "",
         "runner_up": tee.runner_up if tee else "",
         "price": tee.price if tee else "",
+        "tried": [asdict(one) for one in tee.tried] if tee else [],
         "safe_side": stance.safe_side(described),
         "approach_club": approach.club if approach else "",
         "approach_words": approach.words if approach else "",
@@ -242,12 +253,16 @@ def _hole(
         "rules": [asdict(rule) for rule in (approach.rules if approach else ())],
         "practice": list(tee.practice) if tee else [],
         "note": described.note,
-        "unknown": [
-            *_unknown(one),
-            *advice.reasons,
-            *(tee.unknown if tee else ()),
-            *(approach.unknown if approach else ()),
-        ],
+        "unknown": list(
+            dict.fromkeys(
+                (
+                    *_unknown(one),
+                    *advice.reasons,
+                    *(tee.unknown if tee else ()),
+                    *(approach.unknown if approach else ()),
+                )
+            )
+        ),
     }
 
 

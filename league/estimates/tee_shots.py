@@ -169,4 +169,4 @@ def _unknown(hole: Described, par: int, tried: Sequence[TeeShot], best: TeeShot)
     if par == 3 and not (hole.green_depth and hole.green_width):
         yield "The size of the green is not described: taken as a usual one."
     if best.club.is_published:
-        yield f"How {best.club.name} scatters rests on published figures more than on your own shots."
+        yield f"how your own {best.club.name} scatters: published figures are taken"

@@ -21,6 +21,7 @@ from league.estimates.plain_shots import made_in
 from league.estimates.plan import Advice, HoleToPlan, Known, Material
 from league.estimates.plan_chance import BesideOutlook
 from league.estimates.rules_of_thumb import WAY_OUT
+from league.estimates.tee_words import a_part
 from league.models import HolePlan, HoleScore, HolesInPlay, Outlook, Plan, Player, Round, Standing, Tee
 from league.reports.carries import carry_book
 from league.reports.descriptions import described_holes
@@ -188,6 +189,18 @@ class PlanTold:
         return round(self.told["chance"]["saved"], 1) if self.told["chance"] else 0.0
 
     @property
+    def own_clubs_words(self) -> str:
+        """Clubs that the owner took instead, which the chance does not count."""
+        own = [hole for hole in self.holes if hole["club_is_own"]]
+        if not own:
+            return ""
+        where = f"hole{'' if len(own) == 1 else 's'} {', '.join(str(hole['number']) for hole in own)}"
+        tried = [tried_with(hole, hole["club"]) for hole in own]
+        costs = sum(one["costs"] for one in tried if one)
+        price = f": by the arithmetic {a_part(costs)} more a round" if costs >= WORTH_SAYING else ""
+        return f"Your own club on {where} is not counted in it{price}."
+
+    @property
     def words(self) -> str:
         """Of a plan beside its round."""
         said = f"A plan for {self.told['last']}"
@@ -204,6 +217,8 @@ class PlanTold:
         return sum(hole["is_kept"] is not None for hole in self.holes)
 
 
+WORTH_SAYING = 0.025
+"""Strokes."""
 NO_CHANCE = {"kind": "", "chance": None}
 """Of a rule in a plan that was worked out before these were kept."""
 
@@ -216,25 +231,48 @@ def plan_told(plan: Plan) -> PlanTold:
 def _with_own(stored: Mapping[str, Any], own: HolePlan | None) -> dict[str, Any]:
     """`made_in`: how the personal par is made.
 
-    `then`: the clubs after the tee shot that do not go at the green yet, unless another club was chosen for it.
+    `own_club_words`: what was worked out with the club that the owner took instead. `then`: the clubs after the tee
+    shot that do not go at the green yet, unless another club was chosen for it.
     """
-    told = {**stored, "shots": stored.get("shots", []), "rules": [{**NO_CHANCE, **rule} for rule in stored["rules"]]}
+    told = {
+        **stored,
+        "shots": stored.get("shots", []),
+        "tried": stored.get("tried", []),
+        "rules": [{**NO_CHANCE, **rule} for rule in stored["rules"]],
+        "own_club_words": "",
+    }
     told["made_in"] = made_in(told["personal_par"])
     told["then"] = ", ".join(shot["club"] for shot in told["shots"][1:] if shot["leaves"])
     if own is None:
         return {**told, "stance_is_own": False, "club_is_own": False, "own_note": "", "is_kept": None}
+    club_is_own = bool(own.club) and own.club != told["club"]
     return {
         **told,
         "stance": own.stance or told["stance"],
         "stance_is_own": bool(own.stance) and own.stance != told["stance"],
         "worked_out_stance": told["stance"],
         "club": own.club or told["club"],
-        "club_is_own": bool(own.club) and own.club != told["club"],
+        "club_is_own": club_is_own,
+        "own_club_words": _own_club_words(told, own.club) if club_is_own else "",
         "worked_out_club": told["club"],
         "then": "" if own.club else told["then"],
         "own_note": own.note,
         "is_kept": own.is_kept,
     }
+
+
+def tried_with(told: Mapping[str, Any], club: str) -> dict[str, Any] | None:
+    """What was worked out with a club from the tee, whatever its capitals."""
+    found = (one for one in told["tried"] if one["club"].casefold() == club.casefold())
+    return next(found, None)
+
+
+def _own_club_words(told: Mapping[str, Any], club: str) -> str:
+    found = tried_with(told, club)
+    if found is None:
+        return "Nothing is worked out with it from this tee."
+    price = "costs as much" if found["costs"] < WORTH_SAYING else f"costs {a_part(found['costs'])} more"
+    return f"{found['words'][:1].upper()}{found['words'][1:]}. By the arithmetic it {price} than {told['club']}."
 
 
 def plans_of(player: Player) -> list[Plan]:

@@ -76,10 +76,13 @@ def conditions_of(
 
 
 @transaction.atomic
-def make_plan(*, player: Player, tee: Tee, facts: PlanFacts, material: Material) -> Plan:
-    """Worked out and kept. RuleBroken for a barrier that is none, Refused beyond `MOST_PLANS`."""
+def make_plan(*, player: Player, tee: Tee, facts: PlanFacts, material: Material, from_day: date | None = None) -> Plan:
+    """Worked out and kept. RuleBroken for a barrier that is none and a day before `from_day`, Refused beyond
+    `MOST_PLANS`.
+    """
     player = handicaps.lock_player(player)
     _check_barrier(facts.barrier)
+    _check_day(facts.for_day, from_day)
     if Plan.objects.filter(player=player).count() >= MOST_PLANS:
         raise Refused("plans_many", f"{MOST_PLANS} plans are kept; remove old ones first.")
     now = timezone.now()
@@ -117,10 +120,22 @@ def change_hole(*, plan: Plan, number: int, change: HoleChange, if_version: int 
 
 
 @transaction.atomic
-def work_out_anew(*, plan: Plan, facts: PlanFacts, material: Material, if_version: int | None = None) -> Plan:
-    """With what is known now, and perhaps another barrier, day or weather. What was fixed by hand stays fixed."""
+def work_out_anew(
+    *,
+    plan: Plan,
+    facts: PlanFacts,
+    material: Material,
+    if_version: int | None = None,
+    from_day: date | None = None,
+) -> Plan:
+    """With what is known now, and perhaps another barrier, day or weather. What was fixed by hand stays fixed.
+
+    The day may stay what it was, else it is `from_day` or later.
+    """
     locked = _fresh(plan, if_version)
     _check_barrier(facts.barrier)
+    if facts.for_day != locked.for_day:
+        _check_day(facts.for_day, from_day)
     holes = {hole.number: hole for hole in locked.holes.all()}
     fixed = {hole.number: hole.personal_par for hole in holes.values() if hole.is_fixed}
     locked.told = planning.plan_for(facts.barrier, material.known, material.advice, fixed, material.chance)
@@ -182,6 +197,11 @@ def _check_barrier(score: int) -> None:
     if not LOWEST_BARRIER <= score <= HIGHEST_BARRIER:
         text = f"A barrier is a gross score for eighteen holes, from {LOWEST_BARRIER} to {HIGHEST_BARRIER}."
         raise RuleBroken("barrier_range", text, "barrier")
+
+
+def _check_day(day: date | None, from_day: date | None) -> None:
+    if day is not None and from_day is not None and day < from_day:
+        raise RuleBroken("plan_day", "A plan is made before the round: today, or a day to come.", "for_day")
 
 
 def _check_change(change: HoleChange) -> None:

@@ -147,6 +147,7 @@ class HoleForm(SeenForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["club"].widget.attrs |= {"list": "clubs", "autocomplete": "off"}
         self.fields["personal_par"].help_text = "Empty: the others decide. The sum stays."
 
 

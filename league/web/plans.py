@@ -63,7 +63,8 @@ def plan_new(request: HttpRequest) -> HttpResponse:
         facts = _facts(form)
         chosen = access.tee_for(account_of(request), form.cleaned_data["tee"].pk)
         material = reports.material_for(player, chosen, facts.barrier, facts.for_day, facts.conditions)
-        made = plans.make_plan(player=player, tee=chosen, facts=facts, material=material)
+        today = today_at(chosen, player)
+        made = plans.make_plan(player=player, tee=chosen, facts=facts, material=material, from_day=today)
         return reverse("plan", args=[made.pk])
 
     try:
@@ -177,7 +178,13 @@ def plan_anew(request: HttpRequest, plan_id: str) -> HttpResponse:
         facts = _facts(form)
         tee = access.tee_for(account_of(request), plan.tee_id)
         material = reports.material_for(plan.player, tee, facts.barrier, facts.for_day, facts.conditions)
-        plans.work_out_anew(plan=plan, facts=facts, material=material, if_version=form.seen_version)
+        plans.work_out_anew(
+            plan=plan,
+            facts=facts,
+            material=material,
+            if_version=form.seen_version,
+            from_day=today_at(tee, plan.player),
+        )
     except RuleBroken as broken:
         _faults(form, broken)
         return form_shown(request, "league/plan_anew.html", form, plan=plan)

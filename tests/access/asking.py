@@ -176,7 +176,7 @@ def sent(world: World) -> dict[tuple[str, str], Any]:
         ("api-plans", "POST"): {"tee": tee, "barrier": 100},
         ("api-plan-anew", "POST"): {"barrier": 99},
         ("api-plan-hole", "PATCH"): {"personal_par": 6},
-        ("api-plan-kept", "PUT"): {"round": world.ids["round of ann"], "holes": [{"number": 1, "kept": True}]},
+        ("api-plan-kept", "PUT"): {"round": world.ids["round of ann"], "holes": [{"number": 1, "is_kept": True}]},
         ("api-barriers", "POST"): {"score": 89},
         ("api-barrier", "PATCH"): {"hidden": True},
         ("api-journal-routine", "PATCH"): {"sentence": "Back to the target.", "breaths": 2},

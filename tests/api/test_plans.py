@@ -34,6 +34,10 @@ def post(client: Client, address: str, sent: dict[str, Any], **headers: str) -> 
     return client.post(address, sent, "application/json", headers=headers or None)
 
 
+def work_out_anew(client: Client, plan: dict[str, Any], sent: dict[str, Any]) -> Any:
+    return post(client, f"/api/v1/plans/{plan['id']}/anew/", sent, **{"If-Match": f'"{plan["version"]}"'})
+
+
 def made(client: Client, tee: Tee, **also: Any) -> dict[str, Any]:
     answer = post(client, "/api/v1/plans/", {"tee": str(tee.pk), "barrier": 100, **also})
     assert answer.status_code == 201, answer.content
@@ -75,7 +79,11 @@ def test_the_day_moves_the_length_of_a_hole(ann: Client, people: build.People, t
         assert first["plays"] == round(length * 1.13)
     assert "where the wind comes from here" not in first["unknown"]
     assert "where the wind comes from here" in second["unknown"]
-    assert plan["conditions"] == {"temperature_c": 1, "wind_speed": "moderate", "wind": {"1": "ahead"}}
+    assert plan["conditions"] == {
+        "temperature_c": 1,
+        "wind_speed": "moderate",
+        "wind": [{"number": 1, "wind_from": "ahead"}],
+    }
 
 
 def test_one_hole_by_hand_stays_and_the_rest_re_balances(ann: Client, tee: Tee) -> None:
@@ -128,7 +136,7 @@ def test_worked_out_anew_keeps_what_was_fixed_by_hand(ann: Client, people: build
     fixed = patch(ann, plan, 2, {"personal_par": plan["holes"][1]["par"] + 3}).json()
     club = carries.ClubFacts(name="driver", kind="driver", carry=200)
     carries.add_club(player=people.ann, facts=club)
-    anew = post(ann, f"/api/v1/plans/{plan['id']}/anew/", {"barrier": 95, "conditions": {"ground": "soft"}}).json()
+    anew = work_out_anew(ann, fixed, {"barrier": 95, "conditions": {"ground": "soft"}}).json()
     assert anew["holes"][1]["personal_par"] == fixed["holes"][1]["personal_par"]
     assert sum(hole["personal_par"] for hole in anew["holes"]) == 94 == anew["last"]
     assert anew["unknown"] == []
@@ -151,7 +159,7 @@ def test_kept_or_not_is_answered_beside_the_round(ann: Client, people: build.Peo
     plan = made(ann, tee)
     played = play(people, tee, date(2026, 6, 6))
     address = f"/api/v1/plans/{plan['id']}/kept/"
-    sent = {"round": played, "holes": [{"number": number, "kept": number != 7} for number in range(1, 19)]}
+    sent = {"round": played, "holes": [{"number": number, "is_kept": number != 7} for number in range(1, 19)]}
     answer = ann.put(address, sent, "application/json", headers={"If-Match": '"1"'})
     assert answer.status_code == 200, answer.content
     assert [hole["is_kept"] for hole in answer.json()["holes"]].count(True) == 17
@@ -172,7 +180,7 @@ def test_what_keeping_it_was_worth_when_there_is_enough(ann: Client, people: bui
         facts = RoundFacts(tee=tee, played_on=date(2026, 6, day), holes=holes)
         played = post_round(player=people.ann, facts=facts, posted_by=people.ann)
         Plan.objects.filter(pk=plan["id"]).update(version=1)
-        sent = {"round": str(played.pk), "holes": [{"number": n, "kept": n <= 9} for n in range(1, 19)]}
+        sent = {"round": str(played.pk), "holes": [{"number": n, "is_kept": n <= 9} for n in range(1, 19)]}
         address = f"/api/v1/plans/{plan['id']}/kept/"
         assert ann.put(address, sent, "application/json", headers={"If-Match": '"1"'}).status_code == 200
     told = ann.get("/api/v1/plans/kept/").json()
@@ -229,7 +237,7 @@ def test_an_outlook_that_is_still_being_worked_out_is_not_too_few_rounds(
     assert plan["chance"] is None
     assert plan["chance_reason"].startswith("The outlook was still being worked out when this plan was made.")
     outlooks.refresh_player(player_id=people.ann.pk)
-    anew = post(ann, f"/api/v1/plans/{plan['id']}/anew/", {}).json()
+    anew = work_out_anew(ann, plan, {}).json()
     assert anew["chance"]["n_holes"] == 0
     assert anew["chance_reason"] == ""
     play(people, tee, date(2026, 6, 4))
@@ -241,6 +249,50 @@ def test_too_few_rounds_are_counted(ann: Client, people: build.People, tee: Tee)
     outlooks.refresh_player(player_id=people.ann.pk)
     reason = made(ann, tee)["chance_reason"]
     assert reason == "Too few rounds of eighteen holes for a chance: 1 of the 3 that it takes."
+
+
+def test_what_was_read_can_be_sent_back(ann: Client, tee: Tee) -> None:
+    day = {"wind_speed": "light", "wind": [{"number": 3, "wind_from": "left"}], "altitude_m": 300}
+    plan = made(ann, tee, conditions=day)
+    assert plan["conditions"] == day
+    again = work_out_anew(ann, plan, {"conditions": plan["conditions"], "for_day": plan["for_day"]}).json()
+    assert again["conditions"] == day
+    assert work_out_anew(ann, plan, {}).status_code == 412
+    assert post(ann, f"/api/v1/plans/{plan['id']}/anew/", {}).status_code == 428
+
+
+def test_a_plan_is_made_before_the_round(ann: Client, tee: Tee) -> None:
+    late = post(ann, "/api/v1/plans/", {"tee": str(tee.pk), "barrier": 100, "for_day": "2020-01-01"})
+    assert (late.status_code, late.json()["errors"][0]["code"]) == (400, "plan_day")
+    plan = made(ann, tee)
+    late = work_out_anew(ann, plan, {"for_day": "2020-01-01"})
+    assert (late.status_code, late.json()["errors"][0]["field"]) == (400, "for_day")
+    Plan.objects.filter(pk=plan["id"]).update(for_day=date(2020, 1, 1))
+    assert work_out_anew(ann, plan, {"barrier": 95}).status_code == 200
+
+
+def test_another_club_has_its_own_arithmetic(ann: Client, people: build.People, tee: Tee) -> None:
+    carries.take_starter_set(player=people.ann, drive=204)
+    for day in (1, 2, 3):
+        play(people, tee, date(2026, 6, day))
+    outlooks.refresh_player(player_id=people.ann.pk)
+    plan = made(ann, tee)
+    hole = next(one for one in plan["holes"] if len(one["tried"]) > 1)
+    costs = {one["club"]: one["costs"] for one in hole["tried"]}
+    assert costs.pop(hole["club"]) == 0
+    other, more = max(costs.items(), key=lambda one: one[1])
+    assert more > 0.05
+    changed = patch(ann, plan, hole["number"], {"club": other.upper()}).json()
+    own = next(one for one in changed["holes"] if one["number"] == hole["number"])
+    assert own["own_club_words"].startswith(other[0].upper())
+    assert own["own_club_words"].endswith(f"more than {hole['club']}.")
+    shown = ann.get(f"/plans/{plan['id']}/").content.decode()
+    assert f"Your own club on hole {hole['number']} is not counted in it" in shown
+    assert "Your club from the tee" in ann.get(f"/plans/{plan['id']}/holes/{hole['number']}/").content.decode()
+    changed = patch(ann, changed, hole["number"], {"club": "A broom"}).json()
+    words = next(one for one in changed["holes"] if one["number"] == hole["number"])["own_club_words"]
+    assert words == "Nothing is worked out with it from this tee."
+    assert all(one["own_club_words"] == "" for one in changed["holes"] if one["number"] != hole["number"])
 
 
 def test_shots_and_rules_of_every_hole(ann: Client, people: build.People, tee: Tee) -> None:

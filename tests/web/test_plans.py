@@ -79,6 +79,16 @@ def test_what_needs_a_look_is_said_and_kept(ann: Client, tee: Tee, sent: dict[st
     ("text", "numbers"),
     [("", ()), ("3", (3,)), ("1,4, 9-11", (1, 4, 9, 10, 11)), ("1 4 9 - 10", (1, 4, 9, 10)), ("18; 2", (2, 18))],
 )
+def test_a_plan_is_made_before_the_round(ann: Client, tee: Tee) -> None:
+    late = ann.post(reverse("plan_new"), {"tee": str(tee.pk), "barrier": "100", "for_day": "2020-01-01"})
+    assert late.status_code == 400
+    assert "A plan is made before the round" in late.content.decode()
+    assert not Plan.objects.exists()
+    plan = made(ann, tee)
+    sent = {"barrier": "95", "for_day": "2020-01-01", "version": "1"}
+    assert ann.post(reverse("plan_anew", args=[plan.pk]), sent).status_code == 400
+
+
 def test_holes_as_people_write_them(text: str, numbers: tuple[int, ...]) -> None:
     assert HolesField().clean(text) == numbers
     assert HolesField().clean(holes_words(list(numbers))) == numbers
@@ -113,8 +123,8 @@ def test_worked_out_anew_by_form(ann: Client, tee: Tee) -> None:
 
 
 def test_asked_after_the_round_and_answered(ann: Client, people: build.People, tee: Tee) -> None:
-    plan = made(ann, tee, for_day="2026-06-06")
-    Plan.objects.update(created_at="2026-06-05T20:00:00Z")
+    plan = made(ann, tee)
+    Plan.objects.update(created_at="2026-06-05T20:00:00Z", for_day="2026-06-06")
     address = reverse("plan_kept", args=[plan.pk])
     assert "No round of yours stands on this tee" in ann.get(address).content.decode()
     played = played_by(people, tee)
