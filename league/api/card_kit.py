@@ -80,9 +80,15 @@ class KitBarrierOut(serializers.Serializer[Any]):
 class KitPlanHoleOut(serializers.Serializer[Any]):
     number = fields.Whole(1, 18)
     personal_par = fields.Whole(1, 99)
+    made_in = serializers.CharField(help_text="How that is made, such as “on in three, two putts”.")
+    due = fields.Whole(1, 999, help_text="Strokes after this hole, when the plan is kept.")
     stance = fields.Text(8)
+    reason = serializers.CharField()
     club = fields.Text(30)
-    words = fields.Text(200)
+    aim = serializers.CharField()
+    safe_side = serializers.CharField(help_text="Where to miss.")
+    lay_up = serializers.CharField()
+    own_note = fields.Text(200)
 
 
 class KitPlanOut(serializers.Serializer[Any]):

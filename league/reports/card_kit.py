@@ -12,6 +12,7 @@ from django.utils import timezone
 from league.estimates.outlook import FEWEST_ROUNDS, Level, predict
 from league.models import Barrier, Group, HolesInPlay, Outlook, Plan, Player, RoundState, Standing, Tee
 from league.reports.members import shown_names
+from league.reports.plans import CARD_KEYS, plan_told
 from league.reports.progress import budget_of, open_barriers
 
 PLANS_TAKEN = 10
@@ -65,7 +66,7 @@ def card_kit(player: Player, tees: QuerySet[Tee], people: QuerySet[Player], grou
         indexes={one.player_id: one.index_tenths for one in standings.only("index_tenths")},
         groups=tuple(groups.order_by("name", "pk")),
         barriers=barriers,
-        plans=tuple((plan, _planned(plan)) for plan in _plans_ahead(player)),
+        plans=tuple((plan, _lines_of(plan)) for plan in _plans_ahead(player)),
         usual_scores=tuple(_usual_scores(player, found, today)),
         days_played=_days_played(player, today),
         usual_tee=_usual_tee(player, found),
@@ -101,22 +102,9 @@ def _plans_ahead(player: Player) -> QuerySet[Plan]:
     return ahead.order_by("-created_at", "pk")[:PLANS_TAKEN]
 
 
-def _planned(plan: Plan) -> list[dict[str, Any]]:
+def _lines_of(plan: Plan) -> list[dict[str, Any]]:
     """A line for each hole: what the player decided where they did, else what was worked out."""
-    own = {hole.number: hole for hole in plan.holes.all()}
-    lines = []
-    for told in plan.told["holes"]:
-        hole = own.get(told["number"])
-        lines.append(
-            {
-                "number": told["number"],
-                "personal_par": hole.personal_par if hole else told["personal_par"],
-                "stance": (hole.stance if hole else "") or told.get("stance", ""),
-                "club": (hole.club if hole else "") or told.get("club", ""),
-                "words": (hole.note if hole else "") or told.get("safe_side", ""),
-            }
-        )
-    return lines
+    return [{key: hole[key] for key in CARD_KEYS} for hole in plan_told(plan).holes]
 
 
 def _usual_tee(player: Player, tees: Sequence[Tee]) -> UUID | None:

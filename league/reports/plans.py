@@ -293,21 +293,7 @@ CARD_KEYS = (
     *("number", "personal_par", "made_in", "due", "stance", "reason"),
     *("club", "aim", "safe_side", "lay_up", "own_note"),
 )
-
-
-def plan_for_card(player: Player, tee: Tee, day: date) -> dict[str, Any] | None:
-    """What the card shows its owner: lines by hole of the newest plan on this tee for this day, or for any day."""
-    held = Plan.objects.filter(Q(for_day=None) | Q(for_day=day), player=player, round=None, tee__set_id=tee.set_id)
-    held = held.select_related("tee__course").prefetch_related("holes")
-    plan = held.filter(for_day=day).order_by("-created_at").first() or held.order_by("-created_at").first()
-    if plan is None:
-        return None
-    return {
-        "id": str(plan.pk),
-        "version": plan.version,
-        "barrier": plan.barrier,
-        "holes": [{key: hole[key] for key in CARD_KEYS} for hole in plan_told(plan).holes],
-    }
+"""What the card on the phone shows of a hole."""
 
 
 def plan_beside(played: Round) -> PlanTold | None:

@@ -460,18 +460,44 @@ def test_the_kit_tells_the_owner_alone_the_usual_score_and_the_days_played(
 
 
 def test_the_kit_holds_own_plans_hole_by_hole_and_nobody_else_s(people: build.People, ann: Phone, tee: Tee) -> None:
-    told = [{"number": n, "personal_par": par + 1, "stance": "measured"} for n, par in enumerate(build.PARS, 1)]
+    worked_out = {
+        "stance": "measured",
+        "reason": "The green is wide.",
+        "club": "4 hybrid",
+        "aim": "",
+        "safe_side": "left",
+    }
+    told = [
+        {"number": n, "personal_par": par + 1, "due": 5 * n, "lay_up": "", "rules": [], **worked_out}
+        for n, par in enumerate(build.PARS, 1)
+    ]
     now = timezone.now()
     plan = Plan.objects.create(
         player=people.ann, tee=tee, barrier=91, told={"holes": told}, created_at=now, worked_out_at=now
     )
-    HolePlan.objects.create(plan=plan, number=2, personal_par=6, stance="protect", club="7 iron", note="short of it")
+    HolePlan.objects.create(plan=plan, number=2, personal_par=5, stance="protect", club="7 iron", note="short of it")
     (taken,) = ann.ask("GET", f"{CARDS}kit/").json()["plans"]
     assert (taken["tee"], taken["barrier"], taken["for_day"]) == (str(tee.pk), 91, None)
-    assert taken["holes"][:2] == [
-        {"number": 1, "personal_par": 5, "stance": "measured", "club": "", "words": ""},
-        {"number": 2, "personal_par": 6, "stance": "protect", "club": "7 iron", "words": "short of it"},
-    ]
+    first, second = taken["holes"][:2]
+    common = {"lay_up": "", **worked_out}
+    assert first == {
+        "number": 1,
+        "personal_par": 5,
+        "made_in": "on in three, two putts",
+        "due": 5,
+        "own_note": "",
+        **common,
+    }
+    assert second == {
+        **common,
+        "number": 2,
+        "personal_par": 5,
+        "made_in": "on in three, two putts",
+        "due": 10,
+        "stance": "protect",
+        "club": "7 iron",
+        "own_note": "short of it",
+    }
     assert Phone(people.dan).ask("GET", f"{CARDS}kit/").json()["plans"] == []
 
 

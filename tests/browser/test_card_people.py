@@ -40,9 +40,44 @@ def test_an_ended_sign_in_keeps_the_card_and_sends_it_afterwards(
         held.page.locator("[type=email]").fill(account.email)
         held.page.locator("[type=password]").fill(build.PASSWORD)
         held.page.get_by_role("button", name="Sign in").click()
-        expect(held.page.get_by_text("stored,")).to_be_visible()
+        expect(held.page.get_by_role("heading", name="1", exact=True)).to_be_visible()
+        held.says("Stored")
         assert held.waiting() == 0
     assert Stored(people.ann).values() == {1: {"strokes": 5}}
+
+
+def test_what_the_keys_have_no_figure_for_and_a_tap_by_mistake(
+    browser: Browser, live_server: Any, people: People
+) -> None:
+    with phone(browser, live_server.url, people.ann) as held:
+        held.open()
+        held.new_card()
+        held.tap(strokes=8, penalties=1)
+        held.page.get_by_text("More about this hole").click()
+
+        def field(name: str, value: str) -> None:
+            held.page.locator("#more").get_by_label(name, exact=True).fill(value)
+            held.page.keyboard.press("Tab")
+
+        field("Strokes", "12")
+        field("Putts", "5")
+        field("Penalties", "")
+        expect(held.page.locator("label:has(#penalties-1)")).not_to_have_class("kept")
+        for wrong in ("30", "7.6"):
+            field("Strokes", wrong)
+            expect(held.page.locator("#many-fault")).to_have_text("1 to 25, whole. Not kept.")
+        held.page.get_by_label("Picked up").check()
+        expect(held.page.locator("#many")).to_have_value("")
+        held.page.get_by_label("Picked up").uncheck()
+        expect(held.page.locator("#many")).to_have_value("12")
+        held.says("Stored")
+        assert Stored(people.ann).values() == {1: {"strokes": 12, "putts": 5}}
+        held.page.get_by_role("button", name="Clear this hole").click()
+        expect(held.page.locator("#many")).to_have_value("")
+        held.says("Stored")
+        assert Stored(people.ann).values() == {}
+        held.page.get_by_role("button", name="Undo").click()
+        expect(held.page.locator("#many-putts")).to_have_value("5")
 
 
 def test_another_account_on_the_phone_never_sends_it(browser: Browser, live_server: Any, people: People) -> None:
@@ -160,7 +195,11 @@ def test_a_group_that_was_left_meanwhile_does_not_hold_the_card_back(
 
 
 def test_every_screen_of_it_is_sound(browser: Browser, live_server: Any, people: People) -> None:
-    holes = [{"number": n, "personal_par": par + 1, "stance": "protect"} for n, par in enumerate(build.PARS, 1)]
+    line = {"stance": "protect", "reason": "Water crosses at 180.", "club": "5 wood", "safe_side": "left"}
+    holes = [
+        {"number": n, "personal_par": par + 1, "due": 5 * n, "aim": "", "lay_up": "", "rules": [], **line}
+        for n, par in enumerate(build.PARS, 1)
+    ]
     tee, now = Tee.objects.get(), timezone.now()
     Plan.objects.create(
         player=people.ann, tee=tee, barrier=91, told={"holes": holes}, created_at=now, worked_out_at=now
@@ -176,7 +215,8 @@ def test_every_screen_of_it_is_sound(browser: Browser, live_server: Any, people:
         visitor.page.get_by_role("button", name="Open the card").click()
         visitor.page.locator("label:has(#strokes-8)").click()
         expect(visitor.page.locator(".told")).to_contain_text("Seventeen holes left, 82 strokes to 90: bogeys and")
-        expect(visitor.page.locator(".hh")).to_contain_text("protect")
+        visitor.page.get_by_text("protect, 5 wood, miss left").click()
+        expect(visitor.page.get_by_text("Water crosses at 180. Your 5: on in three, two putts; due 5.")).to_be_visible()
         visitor.page.get_by_text("More about this hole").click()
         faults += faults_of(visitor, dark=True)
         visitor.page.set_viewport_size({"width": 390, "height": 844})

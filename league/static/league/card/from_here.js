@@ -82,14 +82,17 @@ export function fromHereWords(now, barrier, parLeft, lowest) {
   return `${capital(counted(toGo, "hole"))} left, ${left} strokes to ${barrier - 1}: ${made}.`;
 }
 
+/** Whether birdies on all holes left would not do: then no pace is told against the barrier any more. */
+const isOver = (now, parLeft) => now.left < parLeft - now.toGo;
+
 /** The sentence for a card, or "" where there is no barrier, no hole left, or a hole whose strokes nobody knows. */
-export function fromHere({all, numbers, me, tee, kit, card}, budget) {
+export function fromHere({all, numbers, me, tee, kit, card}, budget, onlyIfOver = false) {
   const holes = all.get(me) ?? new Map();
   const now = budget && stand(holes, numbers, budget.pars, budget.barrier);
   if (!now?.toGo) return "";
   const parOf = of => of.reduce((sum, number) => sum + (holeOf(tee ?? {holes: []}, number).par ?? NaN), 0);
   const parLeft = parOf(numbers.filter(number => isEmpty(holes.get(number)?.value)));
-  if (Number.isNaN(parOf(numbers))) return "";
+  if (Number.isNaN(parOf(numbers)) || (onlyIfOver && !isOver(now, parLeft))) return "";
   const score = kit?.usual_scores?.find(one => one.tee === card.tee);
   return fromHereWords(now, budget.barrier, parLeft, lowestLikely(now, parLeft, parOf(numbers), score));
 }

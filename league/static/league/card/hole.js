@@ -39,7 +39,7 @@ export function holeScreen(shared) {
           keys("putts", "Putts", figures(to(4, 0)), value.putts ?? null, putts => put({putts}), {size: "sm"}),
           keys("penalties", "Penalty strokes", figures(to(4, 0)), value.penalties ?? null, penalties => put({penalties}), {size: "sm"})),
         hole.waits && unsound(hole.value) && h("p", {class: isEmpty(hole.value) ? "small" : "warn small"}, unsound(hole.value)),
-        more(value, put, doubleBogey(shared, player, number)),
+        more(shared, value, put, doubleBogey(shared, player, number)),
       ],
       isMine && reset({card, number, acts}),
       h("div", {class: "go"},
@@ -49,6 +49,14 @@ export function holeScreen(shared) {
           button("undo", "Undo", acts.undo)))),
     who.decide,
   ];
+}
+
+/** In one line what to do; one tap away why, how the personal par is made, and what is due after it. */
+function planned(plan) {
+  const why = plan.own_note || plan.reason;
+  return h("details", {id: "plan", class: "plan"},
+    h("summary", {}, [plan.stance, plan.club, plan.safe_side && `miss ${plan.safe_side}`].filter(Boolean).join(", ")),
+    h("p", {}, why && [h("bdi", {}, why), " "], plan.made_in && `Your ${plan.personal_par}: ${plan.made_in}; due ${plan.due}.`));
 }
 
 export const nameOf = (card, player) => card.players.find(one => one.id === player)?.name ?? "";
@@ -61,7 +69,7 @@ function head({card, tee, kit, number, before, after, marked, isMine}) {
   return h("div", {class: "hh"}, way(before, "back"),
     h("div", {}, h("h2", {class: "no"}, h("span", {}, String(number)), name ? ` ${name}` : ""),
       h("p", {class: "sans small"}, facts, marked && [" · yours ", h("b", {class: "acc"}, String(marked))]),
-      plan && h("p", {class: "sans small"}, [plan.stance, plan.club, plan.words].filter(Boolean).join(", "))),
+      plan && planned(plan)),
     way(after, "forward"));
 }
 
@@ -95,7 +103,7 @@ function told(shared, budget) {
     return h("p", {class: "told"}, !now && `Hole ${bad} is written down.`, way && [" ", way, " "], now && button("tell", "Say how it stands", () => acts.quiet(false), "act"));
   }
   // On the hole itself the line stays as long as it was, so that no key moves from under the thumb.
-  return h("p", {class: "told"}, bad && fromHere(shared, budget) || standWords(now), " ", way && [way, " "],
+  return h("p", {class: "told"}, fromHere(shared, budget, !bad) || standWords(now), " ", way && [way, " "],
     way && bad === number ? "" : button("hush", "Leave it out today", () => acts.quiet(true), "act"));
 }
 
@@ -105,19 +113,41 @@ function contest({contested}, player, number, acts) {
       h("span", {class: "small"}, ` written by ${one.written_by?.name ?? one.written_by ?? "somebody"}${one.claimed_at ? `, ${clock(one.claimed_at)} by that phone` : ""}`)))));
 }
 
-function more(value, put, double) {
+/** What the keys have no figure for, and the way back from a tap: an emptied field takes its value away. */
+function figure(id, words, value, [least, most], keep) {
+  const fault = h("p", {id: `${id}-fault`, class: "warn small", role: "alert"});
+  return h("div", {class: "field"}, h("label", {for: id}, words), fault,
+    h("input", {id, type: "number", inputmode: "numeric", min: least, max: most, value: value == null ? "" : String(value), "aria-describedby": `${id}-fault`,
+      change: ({target}) => {
+        const n = target.valueAsNumber;
+        const isGood = Number.isInteger(n) && n >= least && n <= most;
+        if (isGood || (target.value === "" && !target.validity.badInput)) keep(isGood ? n : undefined);
+        else fault.textContent = `${least} to ${most}, whole. Not kept.`;
+      }}));
+}
+
+const before = new Map(); // strokes of a hole when it was marked as picked up: unticked, they stand again
+
+function more({card, player, number, acts}, value, put, double) {
   const three = (name, legend, field) => keys(name, legend, [["", "not noted"], ["no", "no"], ["yes", "yes"]],
     value[field] == null ? "" : value[field] ? "yes" : "no", said => put({[field]: said === "" ? undefined : said === "yes"}), {size: "sm three"});
+  const here = `${card.client_id} ${player} ${number}`;
+  const pickUp = isUp => {
+    if (isUp) before.set(here, value.strokes);
+    put(isUp ? {picked_up: true, strokes: undefined} : {picked_up: undefined, strokes: value.strokes ?? before.get(here)});
+  };
   return h("details", {id: "more"}, h("summary", {}, "More about this hole"),
     h("div", {class: "two"},
-      h("div", {class: "field"}, h("label", {for: "many"}, "Strokes, when more than ten"),
-        h("input", {id: "many", type: "number", inputmode: "numeric", min: 1, max: 25, value: value.strokes > 10 ? String(value.strokes) : "",
-          change: event => { const n = event.target.valueAsNumber; if (n >= 1 && n <= 25) put({strokes: Math.round(n), picked_up: undefined}); }})),
-      h("label", {class: "opt"}, h("input", {id: "up", type: "checkbox", checked: Boolean(value.picked_up),
-        change: event => put(event.target.checked ? {picked_up: true, strokes: undefined} : {picked_up: undefined})}), h("span", {}, "Picked up", double?.isNet && h("span", {class: "hint"}, ` counts as ${double.strokes}, net double bogey`))),
+      h("div", {class: "figures"},
+        figure("many", "Strokes", value.strokes, [1, 25], strokes => put({strokes, picked_up: undefined})),
+        figure("many-putts", "Putts", value.putts, [0, 25], putts => put({putts})),
+        figure("many-penalties", "Penalties", value.penalties, [0, 24], penalties => put({penalties}))),
+      h("label", {class: "opt"}, h("input", {id: "up", type: "checkbox", checked: Boolean(value.picked_up), change: event => pickUp(event.target.checked)}),
+        h("span", {}, "Picked up", double?.isNet && h("span", {class: "hint"}, ` counts as ${double.strokes}, net double bogey`))),
       keys("near", "Strokes from inside 60 yards", [["", "–"], ...figures(to(8, 0))], value.strokes_from_60 ?? "", n => put({strokes_from_60: n === "" ? undefined : n}), {size: "sm"}),
       three("far", "First putt from beyond 20 feet", "first_putt_beyond_20ft"),
-      three("recovery", "A shot only to get back into play", "recovery")));
+      three("recovery", "A shot only to get back into play", "recovery"),
+      Object.keys(value).length > 0 && h("p", {class: "acts"}, button("clear", "Clear this hole", () => acts.clear(player, number)))));
 }
 
 /** Private: it goes to the journal of whoever is signed in here, and never onto the card. */

@@ -18,7 +18,7 @@ export const isValid = (tee, day) => (!tee.valid_from || tee.valid_from <= day) 
 
 const planOf = (kit, card) => kit?.plans?.find(one => one.tee === card.tee && (!one.for_day || one.for_day === card.played_on)) ?? null;
 
-/** The plan's line for a hole: {personal_par, stance, club, words} or null. */
+/** The plan's line for a hole: {personal_par, made_in, due, stance, reason, club, safe_side, own_note} or null. */
 export const planLine = (kit, card, number) => planOf(kit, card)?.holes?.find(one => one.number === number) ?? null;
 
 /** {barrier, pars: number -> personal par}: the plan's, else those of the open barrier on this tee; null without either. */

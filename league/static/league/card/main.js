@@ -1,7 +1,7 @@
 // The card's page: draws what the store holds, writes what is tapped, and leaves the sending to the outbox.
 
 import {h, row, button, shown} from "./dom.js";
-import {capital, clock, counted, dayWords, holeShown, holesShown, inWords, numbersOf, today, valueWords} from "./golf.js";
+import {capital, clock, counted, dayWords, holeShown, holesShown, inWords, lineOf, numbersOf, today, valueWords} from "./golf.js";
 import {holeScreen, nameOf} from "./hole.js";
 import {groupName, teeOf, teeWords} from "./kit.js";
 import * as outbox from "./outbox.js";
@@ -71,7 +71,7 @@ function standing(card, rows) {
   const held = rows.filter(one => one.held);
   const waiting = rows.filter(one => !one.held);
   const {is} = outbox.state;
-  const signIn = is === "signed out" ? ["/sign-in/?next=/card/", "Sign in again"] : null;
+  const signIn = is === "signed out" ? [`/sign-in/?next=${encodeURIComponent(`/card/${location.hash}`)}`, "Sign in again"] : null;
   const decide = card && held.length ? decisions(card, held) : null;
   if (held.length) return {words: `On this phone only. ${heldWords(held)}`, link: signIn, decide};
   if (!rows.length) {
@@ -94,11 +94,15 @@ function decisions(card, held) {
     h("p", {}, one.kind === "mark"
       ? `Hole ${one.number}, ${nameOf(card, one.player)}: this phone says ${valueWords(one.mark.value)}; stored is ${valueWords(holeShown(stored, one.player, one.number).value)}.`
       : one.kind === "card" ? "The card itself." : `The reset after hole ${one.number}${one.kind === "unreset" ? ", taken back" : ""}.`),
-    h("p", {class: "small"}, [one.held.detail, ...one.held.errors.map(error => error.message)].join(" "))))),
+    h("p", {class: "small"}, heldReason(one), " ", lineOf(card, one.player)?.round && one.player === card.account && h("a", {href: `/rounds/${lineOf(card, one.player).round}/correct/`}, "Correct the round"))))),
   h("p", {class: "acts"}, button("retry", "Try once more", acts.retry),
     held.some(one => one.kind === "card" && one.held.errors.some(error => error.field === "group")) && button("ungroup", "Keep it without the group", acts.ungroup),
     held.every(one => one.kind !== "card") && button("forget", "Keep what is stored", () => acts.forget(held.map(one => one.seq)))));
 }
+
+/** Where the whole line came too late, each mark's own message says the same once more. */
+const heldReason = ({held}) => LATE.has(held.code) ? held.detail : [held.detail, ...held.errors.map(error => error.message)].join(" ");
+const LATE = new Set(["card_sent", "card_dropped"]);
 
 // What a person does
 
@@ -130,6 +134,7 @@ const clean = value => {
 
 const acts = {
   write: (player, number, given) => kept(() => store.writeHole(here(), player, number, value => clean({...value, ...given})), `the entry for hole ${number}`),
+  clear: (player, number) => kept(() => store.writeHole(here(), player, number, () => null), `the clearing of hole ${number}`),
   undo: async () => {
     const back = await kept(() => store.undo(here()), "the undoing");
     if (!back) return;

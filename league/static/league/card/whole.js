@@ -1,7 +1,7 @@
 // All holes of all players, and sending them in.
 
 import {button, h, row} from "./dom.js";
-import {against, holeOf, holeShown, isClosed, isEmpty, totalOf, unsound, valueWords} from "./golf.js";
+import {against, holeOf, holeShown, isClosed, isEmpty, stand, standWords, totalOf, unsound, valueWords} from "./golf.js";
 import {closed} from "./hole.js";
 import {budgetOf, isValid, teeOf} from "./kit.js";
 
@@ -33,14 +33,30 @@ function table({card, all, numbers, tee, kit, me}) {
       h("td", {class: "n"}, par ? String(par) : ""),
       budget && h("td", {class: "n acc"}, String(budget.pars[number] ?? "")),
       card.players.map(one => cell(holeShown(all, one.id, number))),
-      budget && h("td", {class: isWritten ? "" : "quiet"}, !isKnown || card.is_quiet ? "" : isWritten ? against(used, due) : `due ${due}`));
+      budget && card.players.length === 1 && h("td", {class: isWritten ? "" : "quiet"}, !isKnown || card.is_quiet ? "" : isWritten ? against(used, due) : `due ${due}`));
   });
-  const heads = ["Hole", "Par", budget && "Yours", ...card.players.map(one => h("bdi", {}, one.name)), budget && "Against due"].filter(Boolean);
-  return h("div", {class: "scroll", tabindex: "0", role: "region", "aria-label": "All holes of this card"}, h("table", {class: "threes whole"},
+  const isMany = card.players.length > 1;
+  const short = isMany ? initials(card.players) : card.players.map(one => one.name);
+  const heads = ["Hole", "Par", budget && "Yours", ...short.map((words, place) => h("bdi", {}, isMany ? h("abbr", {title: card.players[place].name}, words) : words)), budget && !isMany && "Against due"].filter(Boolean);
+  const now = isMany && budget && isKnown && !card.is_quiet && stand(all.get(me) ?? new Map(), numbers, budget.pars, budget.barrier);
+  return [h("div", {class: "scroll", tabindex: "0", role: "region", "aria-label": "All holes of this card"}, h("table", {class: "threes whole"},
     h("thead", {}, h("tr", {}, heads.map((words, place) => h("th", {scope: "col", class: place && words !== "Against due" ? "n" : ""}, words)))),
     h("tbody", {}, lines),
-    h("tfoot", {}, h("tr", {}, h("th", {scope: "row"}, "Written"), h("td"), budget && h("td"),
-      card.players.map(one => h("td", {class: "n"}, String(totalOf(all.get(one.id))))), budget && h("td")))));
+    h("tfoot", {}, h("tr", {}, h("th", {scope: "row"}, isMany ? "Sum" : "Written"), h("td"), budget && h("td"),
+      card.players.map(one => h("td", {class: "n"}, String(totalOf(all.get(one.id))))), budget && !isMany && h("td"))))),
+  isMany && h("p", {class: "small"}, card.players.map((one, place) => [place > 0 && ", ", h("b", {}, short[place]), " ", h("bdi", {}, one.name)])),
+  now && h("p", {}, standWords(now))];
+}
+
+/** Short heads, each another: the first letters of the names, with a figure where two are alike. */
+export function initials(players) {
+  const seen = new Map();
+  return players.map(({name}) => {
+    const letters = name.split(/\s+/).filter(Boolean).map(word => [...word][0]).slice(0, 3).join("").toUpperCase() || "–";
+    const n = (seen.get(letters) ?? 0) + 1;
+    seen.set(letters, n);
+    return n > 1 ? letters + n : letters;
+  });
 }
 
 function cell({value, contested, waits}) {
