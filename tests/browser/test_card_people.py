@@ -174,6 +174,33 @@ def test_a_card_names_its_group_and_its_place_in_the_day_without_a_signal(
     assert opened == {(1, str(people.group.pk)), (2, None)}
 
 
+def test_the_second_round_of_a_day_is_sent_first_and_counts_second(
+    browser: Browser, live_server: Any, people: People
+) -> None:
+    stored = Stored(people.ann)
+    with phone(browser, live_server.url, people.ann) as held:
+        held.open()
+        for place, gross in (("second", 90), ("first", 108)):
+            held.page.goto(f"{live_server.url}/card/")
+            held.new_card()
+            held.says("Stored")
+            stored.fill(strokes=gross // 18)
+            held.page.goto(f"{held.page.url.rsplit('/', 1)[0]}/whole")
+            held.page.reload()
+            expect(held.page.locator("tfoot")).to_contain_text(str(gross))
+            if place == "first":
+                expect(held.page.get_by_label("Which round of that day")).to_have_value("2")
+                held.page.get_by_label("Which round of that day").select_option("First")
+                held.context.set_offline(True)
+                held.page.reload()
+                expect(held.page.get_by_label("Which round of that day")).to_have_value("1")
+            held.page.get_by_role("button", name="Send the card").click()
+            held.context.set_offline(False)
+            expect(held.page.get_by_role("link", name="Your round")).to_be_visible(timeout=15_000)
+    rounds = stored.get("rounds/")["results"]
+    assert {(one["gross"], one["order_in_day"]) for one in rounds} == {(108, 1), (90, 2)}
+
+
 def test_a_group_that_was_left_meanwhile_does_not_hold_the_card_back(
     browser: Browser, live_server: Any, people: People
 ) -> None:

@@ -1,7 +1,7 @@
 // All holes of all players, and sending them in.
 
 import {button, h, row} from "./dom.js";
-import {against, holeOf, holeShown, isClosed, isEmpty, stand, standWords, totalOf, unsound, valueWords} from "./golf.js";
+import {against, capital, holeOf, holeShown, inOrder, isClosed, isEmpty, stand, standWords, totalOf, unsound, valueWords} from "./golf.js";
 import {closed} from "./hole.js";
 import {budgetOf, isValid, teeOf} from "./kit.js";
 
@@ -65,7 +65,18 @@ function cell({value, contested, waits}) {
     waits && h("span", {class: "waits"}, h("span", {"aria-hidden": "true"}, "·"), h("span", {class: "vh"}, " on this phone only")));
 }
 
-function sending({card, all, numbers, rows, acts, me}) {
+/** Where other rounds of one's own are known on that day: {places, chosen}; whoever stood at the chosen place moves on by one. */
+function dayOf({card, cards, kit, me}) {
+  const stored = kit?.days_played?.find(one => one.played_on === card.played_on)?.orders_in_day ?? [];
+  const others = cards.filter(one => one.client_id !== card.client_id && one.account === me && one.played_on === card.played_on && one.players.some(player => player.id === me));
+  if (!card.players.some(one => one.id === me) || !(stored.length + others.length)) return null;
+  const next = Math.max(...stored, ...others.map(one => one.order_in_day), card.order_in_day - 1) + 1;
+  const own = card.order_to_send ?? (stored.includes(card.order_in_day) ? next : card.order_in_day);
+  return {places: Array.from({length: Math.min(next, 9)}, (_, place) => place + 1), chosen: Math.min(own, 9)};
+}
+
+function sending(shared) {
+  const {card, all, numbers, rows, acts, me} = shared;
   if (isClosed(card, me)) return closed(card, me, true);
   if (rows.some(one => one.kind === "send")) return h("p", {}, "It is on its way: it leaves as soon as there is a signal.");
   const open = card.players.filter(one => !isClosed(card, one.id));
@@ -76,26 +87,35 @@ function sending({card, all, numbers, rows, acts, me}) {
   const ready = !unsettled.length && !unready.length && !rows.some(one => one.held);
   const reason = h("select", {id: "reason", change: event => acts.reason(event.target.value)}, Object.entries(REASONS).map(([value, words]) => h("option", {value}, words)));
   reason.value = card.reason ?? "";
+  const day = dayOf(shared);
+  const order = day && h("select", {id: "order", change: event => acts.order(Number(event.target.value))}, day.places.map(one => h("option", {value: String(one)}, capital(inOrder(one)))));
+  if (day) order.value = String(day.chosen);
   return [
     missing.length > 0 && h("p", {}, `${missing.map(one => one.name).join(", ")}: holes left empty count as not played.`),
     needsReason && h("div", {class: "field"}, h("label", {for: "reason"}, "Why holes were not played"), reason),
+    order && h("div", {class: "field"}, h("label", {for: "order"}, "Which round of that day"), h("p", {class: "hint"}, "You have another one on that day. They count in the order in which they were played."), order),
     unsettled.length > 0 && h("p", {class: "warn"}, `Two values wait for a choice: hole ${unsettled.join(", ")}.`),
     unready.length > 0 && h("p", {class: "warn"}, `Something is missing on hole ${unready.join(", ")}.`),
-    h("p", {class: "acts"}, ready && button("send", "Send the card", () => acts.send(bodyOf(card, needsReason)), "btn"), button("undo", "Undo", acts.undo)),
+    h("p", {class: "acts"}, ready && button("send", "Send the card", () => acts.send(bodyOf(shared, needsReason)), "btn"), button("undo", "Undo", acts.undo)),
     h("p", {class: "small"}, "Your line becomes a round, and so do those of guests you keep. Others are asked for their yes. Sending twice changes nothing."),
   ];
 }
 
-const bodyOf = (card, needsReason) => needsReason && card.reason ? {not_played_reason: card.reason} : {};
+function bodyOf(shared, needsReason) {
+  const {card} = shared;
+  const order = dayOf(shared)?.chosen;
+  return {...needsReason && card.reason && {not_played_reason: card.reason}, ...order && {order_in_day: order}};
+}
 
 /** What the service said to the wish to send; where the tee is another now, both versions side by side. */
-function refusal({card, kit, acts}) {
+function refusal(shared) {
+  const {card, kit, acts} = shared;
   const {refused} = card;
   const said = h("div", {class: "notice"}, h("p", {}, refused.detail), h("ul", {}, (refused.errors ?? []).map(one => h("li", {}, one.message))));
   if (refused.code !== "card_tee_changed") return row("Not sent", said);
   const [before, now] = [card.tee_told, teeOf(kit, card.tee)];
   const same = kit?.tees?.filter(one => one.id !== card.tee && now && one.course.id === now.course.id && isValid(one, card.played_on)) ?? [];
-  const body = bodyOf(card, true);
+  const body = bodyOf(shared, true);
   return row("Not sent", said,
     before && now && h("p", {}, `When the card was opened: ${rating(before)}. Now: ${rating(now)}.`),
     h("p", {class: "acts"}, button("confirm-tee", "Send it with the tee as it is now", () => acts.send({...body, confirm: ["card_tee_changed"]})),
