@@ -8,7 +8,9 @@ from typing import Any, NamedTuple
 from django.conf import settings
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.template.loader import render_to_string
 from django.urls import get_urlconf, path
+from django.utils.safestring import SafeString
 from django.views.decorators.http import require_safe
 from drf_spectacular.generators import SchemaGenerator
 
@@ -51,13 +53,12 @@ class Noun(NamedTuple):
 
 @require_safe
 def schema_document(request: HttpRequest) -> HttpResponse:
-    text = json.dumps(schema(_urlconf()), indent=1, ensure_ascii=False)
-    return HttpResponse(text, content_type="application/vnd.oai.openapi+json")
+    return HttpResponse(_schema_text(_urlconf()), content_type="application/vnd.oai.openapi+json")
 
 
 @require_safe
 def api_page(request: HttpRequest) -> HttpResponse:
-    return render(request, "league/api/api.html", {"nouns": nouns(schema(_urlconf()))})
+    return render(request, "league/api/api.html", {"operations": _operations_told(_urlconf())})
 
 
 @require_safe
@@ -89,6 +90,17 @@ def _urlconf() -> str:
 def schema(urlconf: str) -> dict[str, Any]:
     made: dict[str, Any] = SchemaGenerator(urlconf=urlconf).get_schema(request=None, public=True)
     return made
+
+
+@lru_cache(maxsize=4)
+def _schema_text(urlconf: str) -> str:
+    return json.dumps(schema(urlconf), indent=1, ensure_ascii=False)
+
+
+@lru_cache(maxsize=4)
+def _operations_told(urlconf: str) -> SafeString:
+    """The long part of the page, the same for every reader; drawing it takes a third of a second."""
+    return render_to_string("league/api/operations.html", {"nouns": nouns(schema(urlconf))})
 
 
 def nouns(document: dict[str, Any]) -> list[Noun]:

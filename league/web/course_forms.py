@@ -12,7 +12,7 @@ from league.exchange.courses_csv import TABLE_CHARACTERS
 from league.models import Course, Group, LengthUnit, RatedFor
 from league.rules.errors import RuleBroken
 from league.rules.printed import LONGEST_HOLE, Doubt, PrintedHole, PrintedTee
-from league.web.forms import NEEDED, KeyedForm, PlainText, SeenForm, zone_choices
+from league.web.forms import NEEDED, KeyedForm, PlainText, SeenForm, ZoneSelect, zone_choices
 
 FILE_BYTES = 256 * 1024
 HOLE_FIELDS = {"par": "par", "stroke_index": "stroke_index", "length": "length"}
@@ -110,6 +110,7 @@ class CourseForm(VersionedForm, WhoseForm):
     time_zone = forms.ChoiceField(
         label="Time zone",
         required=False,
+        widget=ZoneSelect,
         choices=lambda: [("", "as the group"), *zone_choices()],
         help_text="Only for a course in another zone than the group's: it says which day is today there.",
     )

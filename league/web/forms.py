@@ -1,16 +1,19 @@
 """Forms of the pages about accounts; the fields and forms that others share; sending a form once."""
 
 import secrets
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import cache
 from typing import Any
 from zoneinfo import available_timezones
 
 from django import forms
 from django.contrib.auth.password_validation import validate_password
+from django.forms.utils import flatatt
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.utils.crypto import salted_hmac
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString, mark_safe
 
 from league.exchange.text import TextFault, clean_text
 from league.models import Account, LengthUnit, RatedFor, Tee, Theme
@@ -20,6 +23,7 @@ from league.services.once import SentKey, StoredAnswer, run_once
 NEEDED = {"required": "This is needed."}
 NAME_CHARACTERS = 80
 REASON_CHARACTERS = 500
+SELECTED = mark_safe(" selected")
 UNCHECKED = ("csrfmiddlewaretoken", "key")
 KEY_CHARACTERS = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-")
 
@@ -114,9 +118,29 @@ def zone_choices() -> list[tuple[str, list[tuple[str, str]]]]:
     return [*areas.items(), ("Everywhere", [("UTC", "UTC")])]
 
 
+class ZoneSelect(forms.Select):
+    """Hundreds of options, joined here: a template for each would take longer than all the rest of the page."""
+
+    def render(self, name: str, value: Any, attrs: dict[str, Any] | None = None, renderer: Any = None) -> SafeString:
+        chosen = self.format_value(value)
+        around = flatatt(self.build_attrs(self.attrs, {**(attrs or {}), "name": name}))
+        return format_html("<select{}>{}</select>", around, self._options(self.choices, chosen))
+
+    def _options(self, choices: Iterable[tuple[Any, Any]], chosen: list[str]) -> SafeString:
+        """Of an area its places, each written as `Europe/London`."""
+        parts = [
+            format_html('<optgroup label="{}">{}</optgroup>', one, self._options(words, chosen))
+            if isinstance(words, (list, tuple))
+            else format_html('<option value="{}"{}>{}</option>', one, SELECTED if one in chosen else "", words)
+            for one, words in choices
+        ]
+        return format_html_join("\n", "{}", ((part,) for part in parts))
+
+
 def zone_field() -> forms.ChoiceField:
     return forms.ChoiceField(
         label="Time zone",
+        widget=ZoneSelect,
         choices=zone_choices,
         initial="Europe/London",
         help_text="Of the place where you play: it says which day is today.",
