@@ -1,14 +1,21 @@
 import os
 import shutil
 from collections.abc import Iterator
+from pathlib import Path
 
 import hypothesis
 import pytest
 from django.conf import settings
+from django.template.base import Template
 
 from tests import build, servers
 
+TESTS = Path(__file__).parent
 PART = os.environ.get("TEST_PART")
+PARTS = {"pure", "sqlite", "postgresql", "programs"}
+ONLY_IN = dict.fromkeys(("browser", "faults"), {"programs"}) | dict.fromkeys(
+    ("charts", "estimates", "exchange", "rules"), {"pure"}
+)
 hypothesis.settings.register_profile("suite", deadline=None)  # Four parts share two cores: an example may wait.
 hypothesis.settings.load_profile("suite")
 
@@ -21,11 +28,20 @@ def pytest_unconfigure() -> None:
     shutil.rmtree(settings.DATA)
 
 
+def looked_in_by(path: Path) -> set[str]:
+    """The parts of the whole suite that read this folder or file; a part spares itself what holds nothing for it."""
+    return ONLY_IN.get(path.relative_to(TESTS).parts[0], PARTS - {"programs"}) if path != TESTS else PARTS
+
+
+def pytest_ignore_collect(collection_path: Path) -> bool | None:
+    return True if PART and PART not in looked_in_by(collection_path) else None
+
+
 def parts_of(item: pytest.Item) -> set[str]:
-    """The parts of the whole suite that hold this test; tests/run.py starts them."""
-    if {"browser", "faults"} & set(item.path.parts):
-        return {"programs"}
+    """The parts that hold this test; tests/run.py starts them."""
     fixtures = set(getattr(item, "fixturenames", ()))
+    if looked_in_by(item.path) == {"programs"}:
+        return {"programs"}
     if item.get_closest_marker("django_db") or {"db", "transactional_db"} & fixtures:
         return {"sqlite"} if item.get_closest_marker("one_database") else {"sqlite", "postgresql"}
     return {"pure"}
@@ -33,6 +49,9 @@ def parts_of(item: pytest.Item) -> set[str]:
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     if PART:
+        lost = [item.nodeid for item in items if not parts_of(item) <= looked_in_by(item.path)]
+        if lost:
+            raise pytest.UsageError(f"These need a database, and no part with one looks into their folder: {lost}")
         elsewhere = [item for item in items if PART not in parts_of(item)]
         items[:] = [item for item in items if PART in parts_of(item)]
         config.hook.pytest_deselected(items=elsewhere)
@@ -44,6 +63,14 @@ def pytest_runtest_logreport(report: pytest.TestReport) -> None:
     worker = getattr(report, "node", None)
     if worker and worker.gateway.spec.env.get("TEST_PART") == "postgresql":
         report.nodeid += " on PostgreSQL"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _pages_are_drawn_as_in_use(django_test_environment: None) -> Iterator[None]:
+    """No test asks which templates drew a page, and to tell it the context is copied for each of them."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Template, "_render", lambda self, context: self.nodelist.render(context))
+        yield
 
 
 @pytest.fixture(scope="session")
