@@ -79,6 +79,11 @@ def test_what_needs_a_look_is_said_and_kept(ann: Client, tee: Tee, sent: dict[st
     ("text", "numbers"),
     [("", ()), ("3", (3,)), ("1,4, 9-11", (1, 4, 9, 10, 11)), ("1 4 9 - 10", (1, 4, 9, 10)), ("18; 2", (2, 18))],
 )
+def test_holes_as_people_write_them(text: str, numbers: tuple[int, ...]) -> None:
+    assert HolesField().clean(text) == numbers
+    assert HolesField().clean(holes_words(list(numbers))) == numbers
+
+
 def test_a_plan_is_made_before_the_round(ann: Client, tee: Tee) -> None:
     late = ann.post(reverse("plan_new"), {"tee": str(tee.pk), "barrier": "100", "for_day": "2020-01-01"})
     assert late.status_code == 400
@@ -87,11 +92,6 @@ def test_a_plan_is_made_before_the_round(ann: Client, tee: Tee) -> None:
     plan = made(ann, tee)
     sent = {"barrier": "95", "for_day": "2020-01-01", "version": "1"}
     assert ann.post(reverse("plan_anew", args=[plan.pk]), sent).status_code == 400
-
-
-def test_holes_as_people_write_them(text: str, numbers: tuple[int, ...]) -> None:
-    assert HolesField().clean(text) == numbers
-    assert HolesField().clean(holes_words(list(numbers))) == numbers
 
 
 def test_one_hole_by_hand(ann: Client, tee: Tee) -> None:
