@@ -176,12 +176,11 @@ class GuardianForm(KeyedForm):
         self.fields["guardian_email"].help_text = "Used for this one mail and not kept."
 
 
-def tried(form: forms.Form, act: Callable[[], Any]) -> bool:
+def tried(form: KeyedForm, act: Callable[[], Any]) -> bool:
     """Whether it was done; what the rules forbid stands at its field."""
     try:
         act()
     except RuleBroken as broken:
-        for problem in broken.problems:
-            form.add_error(problem.field if problem.field in form.fields else None, problem.message)
+        form.take(broken)
         return False
     return True

@@ -22,11 +22,9 @@ from journal.services import resets
 from journal.services.leaving import erase_journal
 from journal.services.words import may_write_freely
 from journal.web.before import CHANGED, owner
-from league.access import account_by_password
-from league.web.doors import account_of, form_page, is_too_fast, signed_in, too_many
+from league.web.doors import account_of, form_page, is_too_fast, knows_password, signed_in, too_many
 from league.web.forms import PasswordForm, form_shown, see_other
 
-WRONG_PASSWORD = "This is not the password of your account."
 HOUR = 3600
 
 
@@ -62,20 +60,13 @@ def settings(request: HttpRequest) -> HttpResponse:
     return see_other(reverse("journal_settings"))
 
 
-def _password_fits(request: HttpRequest, form: PasswordForm | GuardianForm) -> bool:
-    if account_by_password(request, account_of(request).email, form.cleaned_data["password"]) is not None:
-        return True
-    form.add_error("password", WRONG_PASSWORD)
-    return False
-
-
 @signed_in
 @form_page
 @sensitive_post_parameters()
 def export(request: HttpRequest) -> HttpResponse:
     owner(request)
     form = PasswordForm(request.POST or None)
-    if request.method != "POST" or not form.is_valid() or not _password_fits(request, form):
+    if request.method != "POST" or not form.is_valid() or not knows_password(request, form):
         return form_shown(request, "journal/export.html", form)
     packed = HttpResponse(as_text(account_of(request)), content_type="application/json")
     packed["Content-Disposition"] = 'attachment; filename="journal.json"'
@@ -88,7 +79,7 @@ def export(request: HttpRequest) -> HttpResponse:
 def erase(request: HttpRequest) -> HttpResponse:
     player = owner(request)
     form = PasswordForm(request.POST or None)
-    if request.method != "POST" or not form.is_valid() or not _password_fits(request, form):
+    if request.method != "POST" or not form.is_valid() or not knows_password(request, form):
         return form_shown(request, "journal/erase.html", form)
     erase_journal(player=player)
     messages.success(request, "The journal is empty. Backups age out by themselves.")
@@ -102,7 +93,7 @@ def guardian_ask(request: HttpRequest) -> HttpResponse:
     player = owner(request)
     form = GuardianForm(request.POST or None)
     page: dict[str, Any] = {"player": player, "decision": access.decision_about(player)}
-    if request.method != "POST" or not form.is_valid() or not _password_fits(request, form):
+    if request.method != "POST" or not form.is_valid() or not knows_password(request, form):
         return form_shown(request, "journal/guardian_ask.html", form, **page)
     if is_too_fast(request, "guardian", 5, HOUR):
         return too_many(request, "an hour")

@@ -1,6 +1,5 @@
 """The carry book: clubs, measured shots, what the day makes of them. Its owner's alone, like everything in it."""
 
-from collections.abc import Callable
 from dataclasses import fields
 from decimal import Decimal
 from typing import Any
@@ -25,15 +24,14 @@ from league.rules.described import converted
 from league.rules.errors import RuleBroken
 from league.services import carries
 from league.services.carries import BookFacts, ClubFacts, ShotFacts
-from league.services.errors import Refused, Stale
-from league.web.carry_forms import NOTES, BookForm, ClubForm, DayForm, ShotForm, StarterForm, take
+from league.services.errors import Refused
+from league.web.carry_forms import NOTES, BookForm, ClubForm, DayForm, ShotForm, StarterForm
 from league.web.doors import account_of, form_page, player_of, press_only, signed_in
-from league.web.forms import form_shown, see_other, send_once
+from league.web.forms import form_shown, see_other, send_once, store_once
 from league.web.rounds import pager
 
 SHOTS_A_PAGE = 50
 USUAL_SHOT = {LengthUnit.YARDS: 150, LengthUnit.METRES: 140}
-CHANGED = "This was changed meanwhile, in another window. Your entries are still here: store again to replace it."
 
 
 @signed_in
@@ -97,7 +95,7 @@ def starter_set(request: HttpRequest) -> HttpResponse:
     try:
         return send_once(request, act)
     except RuleBroken as broken:
-        take(form, broken)
+        form.take(broken)
         return _book_page(request, form, 400)
     except Refused as refused:
         form.add_error(None, refused.message)
@@ -122,7 +120,7 @@ def carry_book_change(request: HttpRequest) -> HttpResponse:
         messages.success(request, "Stored.")
         return reverse("carry_book")
 
-    return _sent(request, "league/carry_book_form.html", form, act, told=told)
+    return store_once(request, "league/carry_book_form.html", form, act, told=told)
 
 
 @signed_in
@@ -162,7 +160,7 @@ def club_new(request: HttpRequest) -> HttpResponse:
         messages.success(request, f"{made.name} is in the book.")
         return reverse("club", args=[made.pk])
 
-    return _sent(request, "league/club_form.html", form, act, **told)
+    return store_once(request, "league/club_form.html", form, act, **told)
 
 
 @signed_in
@@ -202,7 +200,7 @@ def club_change(request: HttpRequest, club_id: str) -> HttpResponse:
         messages.success(request, "Stored.")
         return reverse("club", args=[club.pk])
 
-    return _sent(request, "league/club_form.html", form, act, **told)
+    return store_once(request, "league/club_form.html", form, act, **told)
 
 
 def _degrees(tenths: int | None) -> Decimal | None:
@@ -237,7 +235,7 @@ def shot_new(request: HttpRequest, club_id: str) -> HttpResponse:
     try:
         return send_once(request, act)
     except RuleBroken as broken:
-        take(form, broken)
+        form.take(broken)
         return _club_page(request, club, form, 400)
     except Refused as refused:
         form.add_error(None, refused.message)
@@ -288,24 +286,6 @@ def _day_of(asked: dict[str, Any]) -> Conditions:
         ground=asked["ground"],
         altitude_m=asked["altitude"],
     )
-
-
-def _sent(
-    request: HttpRequest, template: str, form: BookForm | ClubForm, act: Callable[[], str], **shown: Any
-) -> HttpResponse:
-    """Stores once and leads on; or the page again with the entries and what stands in the way."""
-    try:
-        return send_once(request, act)
-    except RuleBroken as broken:
-        take(form, broken)
-        return form_shown(request, template, form, **shown)
-    except Stale as late:
-        form.add_error(None, CHANGED)
-        form.keep_against(late.stored.version)  # type: ignore[attr-defined]
-        return form_shown(request, template, form, 409, **shown)
-    except Refused as refused:
-        form.add_error(None, refused.message)
-        return form_shown(request, template, form, 409, **shown)
 
 
 urlpatterns: list[URLPattern | URLResolver] = [

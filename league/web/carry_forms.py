@@ -10,11 +10,10 @@ from league.exchange.cells import CellFault
 from league.exchange.shots_csv import off_line_of, whole
 from league.models import LengthUnit
 from league.models.carries import ClubKind, Curve
-from league.rules.errors import RuleBroken
 from league.services.carries import FARTHEST_CURVE, FARTHEST_OFF_LINE, LONGEST_CARRY, LONGEST_SPREAD, ClubFacts
 from league.web.course_forms import WholeNumber, day_field
 from league.web.forms import KeyedForm, PlainText, SeenForm
-from league.web.import_forms import ANSWERS, DAY_FIRST, RawText
+from league.web.list_forms import ListForm
 
 NOTES = {
     "from_rough": "From rough",
@@ -26,7 +25,7 @@ WINDS = [("", "none"), ("light", "light"), ("moderate", "moderate"), ("strong", 
 WIND_FROM = [("", "nowhere"), ("ahead", "ahead"), ("behind", "behind"), ("left", "the left"), ("right", "the right")]
 GROUNDS = [("", "as usual"), ("soft", "soft"), ("hard", "hard")]
 HIGHEST_RISE = 100
-FIELD_OF_RULE = {"long_spread": "long_spread", "wide_tenths": "wide", "loft_tenths": "loft", "drive": "drive"}
+FIELD_OF_RULE = {"wide_tenths": "wide", "loft_tenths": "loft"}
 
 
 class OneDecimal(forms.DecimalField):
@@ -112,6 +111,9 @@ class ClubForm(SeenForm):
     loft = OneDecimal("1", "70", label="Loft, degrees")
     is_carried = forms.BooleanField(label="In the bag", required=False, initial=True)
 
+    def field_of(self, path: str) -> str:
+        return FIELD_OF_RULE.get(path, path)
+
     @property
     def facts(self) -> ClubFacts:
         entered = self.cleaned_data
@@ -133,6 +135,10 @@ class ShotForm(KeyedForm):
     off_line = OffLine(label="Off the line", help_text="12 R or 12 L; or 12 and -12.")
     hit_on = day_field("Day")
 
+    def field_of(self, path: str) -> str:
+        """The rules number the shots: `shots.0.carry`."""
+        return path.rpartition(".")[2]
+
 
 class StarterForm(KeyedForm):
     drive = WholeNumber(
@@ -144,57 +150,13 @@ class StarterForm(KeyedForm):
     )
 
 
-class ShotsForm(KeyedForm):
-    """`text` is what was pasted, or the text of the file again: it is read once to look at and once to store."""
+class ShotsForm(ListForm):
+    file_help = "CSV, up to 2 MiB and 5,000 shots."
+    text_help = "The headings first: club, carry; and if you have them off line, date, unit."
 
-    file = forms.FileField(
-        label="File",
-        required=False,
-        allow_empty_file=True,
-        help_text="CSV, up to 2 MiB and 5,000 shots.",
-        widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,text/csv"}),
-    )
-    text = RawText(
-        label="Or paste the lines here",
-        required=False,
-        help_text="The headings first: club, carry; and if you have them off line, date, unit.",
-        widget=forms.Textarea(attrs={"rows": 6, "spellcheck": "false", "autocomplete": "off"}),
-    )
     length_unit = forms.ChoiceField(
         label="Distances in it are", choices=LengthUnit.choices, widget=forms.RadioSelect, required=False
     )
-    day_first = forms.ChoiceField(
-        label="Dates are written with", choices=DAY_FIRST, required=False, widget=forms.RadioSelect
-    )
-    whole = forms.CharField(required=False, initial="yes", widget=forms.HiddenInput)
-
-    def clean(self) -> None:
-        super().clean()
-        file, text = self.cleaned_data.get("file"), self.cleaned_data.get("text") or ""
-        if self.cleaned_data.get("whole") != "yes":
-            self.add_error("file", "This did not arrive whole. Send it again.")
-        elif file is None and not text.strip():
-            self.add_error("file", "Choose a file, or paste its lines.")
-        elif file is not None and text.strip():
-            self.add_error("file", "A file and pasted lines came together. Send one of them.")
-        elif "\ufffd" in text:
-            self.add_error("text", "A character was damaged on the way: it shows as \ufffd. Paste the lines again.")
-
-    @property
-    def data_sent(self) -> bytes:
-        file = self.cleaned_data["file"]
-        if file is None:
-            return str(self.cleaned_data["text"]).encode("utf-8", "surrogatepass")
-        data: bytes = file.read()
-        return data
-
-    @property
-    def day_first_said(self) -> bool | None:
-        return ANSWERS.get(self.cleaned_data["day_first"])
-
-    def keep(self, text: str) -> None:
-        """The next sending needs no file."""
-        self.data = {name: self.data.get(name) for name in self.data} | {"text": text}
 
 
 class DayForm(forms.Form):
@@ -232,13 +194,6 @@ class DayForm(forms.Form):
             self.add_error("wind_from", "Say where the wind comes from, seen along the shot.")
         elif wind_from and wind == "":
             self.add_error("wind", "Say how strong the wind is.")
-
-
-def take(form: forms.Form, broken: RuleBroken) -> None:
-    """Each problem at its field; what belongs to no field stands above the form."""
-    for one in broken.problems:
-        name = FIELD_OF_RULE.get(one.field, one.field.rsplit(".", 1)[-1])
-        form.add_error(name if name in form.fields else None, one.message)
 
 
 def _tenths(value: Decimal | None) -> int | None:

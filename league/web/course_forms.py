@@ -10,7 +10,6 @@ from django.forms.boundfield import BoundField
 
 from league.exchange.courses_csv import TABLE_CHARACTERS
 from league.models import Course, Group, LengthUnit, RatedFor
-from league.rules.errors import RuleBroken
 from league.rules.printed import LONGEST_HOLE, Doubt, PrintedHole, PrintedTee
 from league.web.forms import NEEDED, KeyedForm, PlainText, SeenForm, ZoneSelect, zone_choices
 
@@ -63,24 +62,6 @@ NOT_KEPT = frozenset(("csrfmiddlewaretoken", "table", "seen", "confirmed"))
 """What a page that is shown again without being judged does not carry along."""
 
 
-class VersionedForm(SeenForm):
-    """A form whose problems come from the rules, each with the path of its field."""
-
-    def take(self, broken: RuleBroken) -> None:
-        """Each problem at its field; what belongs to no field stands above the form."""
-        for one in broken.problems:
-            name = field_of(one.field)
-            self.add_error(name if name in self.fields else None, one.message)
-
-
-def field_of(path: str) -> str:
-    """`holes.6.par` is the field `par_7` of the page."""
-    parts = path.split(".")
-    if len(parts) == 3 and parts[0] == "holes" and parts[2] in HOLE_FIELDS:
-        return f"{parts[2]}_{int(parts[1]) + 1}"
-    return path
-
-
 class WhoseForm(KeyedForm):
     """Of a group that one organises, or one's own."""
 
@@ -101,7 +82,7 @@ class WhoseForm(KeyedForm):
         return self.groups.get(self.cleaned_data.get("whose", ""))
 
 
-class CourseForm(VersionedForm, WhoseForm):
+class CourseForm(SeenForm, WhoseForm):
     name = PlainText(80, label="Name of the course")
     place = PlainText(80, label="Place", required=False, help_text="Town or district; the search finds it too.")
     n_holes = forms.TypedChoiceField(
@@ -165,7 +146,7 @@ class HoleLine:
         return [(field, str(error)) for field in (self.par, self.length, self.stroke_index) for error in field.errors]
 
 
-class TeeForm(VersionedForm):
+class TeeForm(SeenForm):
     """A tee as its card has it. `seen` binds the tick under doubts to the very doubts that were shown."""
 
     name = PlainText(40, label="Name of the tee", help_text="Such as its colour.")
@@ -199,6 +180,13 @@ class TeeForm(VersionedForm):
     )
     seen = forms.CharField(required=False, max_length=64, widget=forms.HiddenInput)
     confirmed = forms.BooleanField(label="I have compared this with the card: it is right", required=False)
+
+    def field_of(self, path: str) -> str:
+        """`holes.6.par` is the field `par_7` of the page."""
+        parts = path.split(".")
+        if len(parts) == 3 and parts[0] == "holes" and parts[2] in HOLE_FIELDS:
+            return f"{parts[2]}_{int(parts[1]) + 1}"
+        return path
 
     def __init__(
         self,

@@ -22,24 +22,19 @@ from league.rules import printed
 from league.rules.errors import RuleBroken
 from league.rules.printed import Doubt, PrintedTee
 from league.services import courses
-from league.services.errors import Refused, Stale
+from league.services.errors import Refused
 from league.web.course_forms import (
     FILE_BYTES,
     CourseFileForm,
     CourseForm,
     TeeForm,
-    VersionedForm,
     tee_entries,
 )
 from league.web.doors import account_of, form_page, player_of, signed_in
-from league.web.forms import form_shown, see_other, send_once
+from league.web.forms import form_shown, see_other, store_once
 
 LINES_A_PAGE = 50
 SEARCH_CHARACTERS = 160
-CHANGED_MEANWHILE = (
-    "Somebody stored a change meanwhile. Your entries are still here: look at what stands now, then store again to "
-    "replace it."
-)
 
 
 def _course_page(course_id: object) -> str:
@@ -110,7 +105,7 @@ def course_new(request: HttpRequest) -> HttpResponse:
         messages.success(request, "The course is there. Now its tees.")
         return _course_page(made.pk)
 
-    return _sent(request, "league/course_form.html", form, act)
+    return store_once(request, "league/course_form.html", form, act)
 
 
 def _course_facts(form: CourseForm) -> courses.CourseFacts:
@@ -133,7 +128,7 @@ def course_change(request: HttpRequest, course_id: str) -> HttpResponse:
         messages.success(request, "Stored.")
         return _course_page(course.pk)
 
-    return _sent(request, "league/course_form.html", form, act, course=course)
+    return store_once(request, "league/course_form.html", form, act, course=course)
 
 
 @signed_in
@@ -191,7 +186,7 @@ def course_file(request: HttpRequest) -> HttpResponse:
         messages.success(request, f"Stored, with {len(held.tees)} tee{'' if len(held.tees) == 1 else 's'}.")
         return _course_page(made.pk)
 
-    return _sent(request, "league/course_file.html", form, act)
+    return store_once(request, "league/course_file.html", form, act)
 
 
 @signed_in
@@ -314,7 +309,7 @@ def _tee_form(
         messages.success(request, "Stored.")
         return _tee_page(stored.pk)
 
-    return _sent(request, "league/tee_form.html", form, act, doubts=doubts, **shown)
+    return store_once(request, "league/tee_form.html", form, act, doubts=doubts, **shown)
 
 
 def _new_doubts(to: PrintedTee, stood: PrintedTee | None) -> list[Doubt]:
@@ -339,28 +334,6 @@ def _table_read(request: HttpRequest, form: TeeForm, shown: dict[str, Any]) -> H
 
 def _at_line(problem: Problem) -> str:
     return f"Line {problem.row}: {problem.message}" if problem.row else problem.message
-
-
-def _sent(
-    request: HttpRequest, template: str, form: VersionedForm | CourseFileForm, act: Callable[[], str], **shown: Any
-) -> HttpResponse:
-    """Stores once and leads on; or the page again with the entries and what stands in the way."""
-    try:
-        return send_once(request, act)
-    except RuleBroken as broken:
-        if isinstance(form, VersionedForm):
-            form.take(broken)
-        else:
-            form.add_error(None, broken.message)
-        return form_shown(request, template, form, **shown)
-    except Stale as late:
-        form.add_error(None, CHANGED_MEANWHILE)
-        if isinstance(form, VersionedForm):
-            form.keep_against(late.stored.version)  # type: ignore[attr-defined]
-        return form_shown(request, template, form, 409, **shown)
-    except Refused as refused:
-        form.add_error(None, refused.message)
-        return form_shown(request, template, form, 409, **shown)
 
 
 urlpatterns = [

@@ -8,7 +8,6 @@ from typing import Any
 
 from django import forms
 from django.forms.boundfield import BoundField
-from django.http import QueryDict
 
 from league.charts.hole_words import KINDS
 from league.exchange.descriptions_table import TABLE_CHARACTERS
@@ -18,8 +17,8 @@ from league.rules.described import CountedFrom, Described, Side, Trouble, Troubl
 from league.rules.errors import RuleBroken
 from league.rules.printed import LONGEST_HOLE
 from league.services.descriptions import LONGEST_REASON
-from league.web.course_forms import VersionedForm, WholeNumber
-from league.web.forms import NEEDED, PlainText
+from league.web.course_forms import WholeNumber
+from league.web.forms import NEEDED, PlainText, SeenForm
 
 BLANK_ROWS, BLANK_WIDTHS = 2, 1
 TROUBLE = ("kind", "side", "begins", "ends", "off_line", "depth", "counted_from", "note")
@@ -58,7 +57,7 @@ class RowShown:
     fields: list[BoundField]
 
 
-class HoleForm(VersionedForm):
+class HoleForm(SeenForm):
     """A hole as it is now. Rows that are left blank are not there; what is left empty is not known."""
 
     name = PlainText(described.LONGEST_NAME, label="Name of the hole", required=False)
@@ -211,13 +210,6 @@ class HoleForm(VersionedForm):
             place, _, name = rest.partition(".")
             field = f"{kind}_{self._places[kind][int(place)]}_{name}" if rest else one.field
             self.add_error(field if field in self.fields else None, one.message)
-
-    def keep_against(self, stored_version: int) -> None:
-        """The entries stay; sent again they replace the version that stands now."""
-        assert isinstance(self.data, QueryDict)
-        kept = self.data.copy()
-        kept["version"] = str(stored_version)
-        self.data = kept
 
     def drawn(self, hole: Described) -> "HoleForm":
         """The same entries as a fresh form, with blank rows after those in use."""

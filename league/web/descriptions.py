@@ -1,6 +1,5 @@
 """The pages of described holes: the strip and what it says, the form beside it, a pasted table, versions."""
 
-from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
@@ -24,11 +23,9 @@ from league.rules.described import Described
 from league.rules.errors import RuleBroken
 from league.services import descriptions as services
 from league.services.descriptions import Description
-from league.services.errors import Refused, Stale
-from league.web.courses import CHANGED_MEANWHILE
 from league.web.description_forms import HoleForm, HolesTableForm, hole_entries
 from league.web.doors import account_of, form_page, player_of, press_only, signed_in
-from league.web.forms import form_shown, see_other, send_once
+from league.web.forms import form_shown, see_other, store_once
 
 FORM, TABLE = "league/hole_form.html", "league/holes_table.html"
 CHANGED_WORDS = {
@@ -174,7 +171,7 @@ def hole_change(request: HttpRequest, course_id: str, number: int) -> HttpRespon
         messages.success(request, "Stored.")
         return _hole_page(course, number)
 
-    return _sent(request, form, act, beside)
+    return store_once(request, FORM, form, act, **beside)
 
 
 def _entries(
@@ -191,21 +188,6 @@ def _entries(
 
 def _description(form: HoleForm, hole: Described) -> Description:
     return Description(hole=hole, length_unit=form.cleaned_data["length_unit"], measured_from=form.tee)
-
-
-def _sent(request: HttpRequest, form: HoleForm, act: Callable[[], str], beside: dict[str, Any]) -> HttpResponse:
-    try:
-        return send_once(request, act)
-    except RuleBroken as broken:
-        form.take(broken)
-        return form_shown(request, FORM, form, **beside)
-    except Stale as late:
-        form.add_error(None, CHANGED_MEANWHILE)
-        form.keep_against(late.stored.version)  # type: ignore[attr-defined]
-        return form_shown(request, FORM, form, 409, **beside)
-    except Refused as refused:
-        form.add_error(None, refused.message)
-        return form_shown(request, FORM, form, 409, **beside)
 
 
 @signed_in

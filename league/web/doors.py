@@ -5,6 +5,7 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any, cast
 
+from django import forms
 from django.core.cache import cache
 from django.db import InterfaceError, OperationalError
 from django.http import HttpRequest, HttpResponse
@@ -18,6 +19,7 @@ from league.models import Account, Player
 from league.services.errors import Refused
 from league.web.forms import SignInForm
 
+WRONG_PASSWORD = "This is not the password of your account."
 log = logging.getLogger(__name__)
 View = Callable[..., HttpResponse]
 
@@ -44,6 +46,14 @@ def signed_in(view: View) -> View:
 
 def account_of(request: HttpRequest) -> Account:
     return cast(Account, request.user)
+
+
+def knows_password(request: HttpRequest, form: forms.Form) -> bool:
+    """Whether the form's `password` is that of who is signed in; if not, that stands at the field."""
+    if access.account_by_password(request, account_of(request).email, form.cleaned_data["password"]) is not None:
+        return True
+    form.add_error("password", WRONG_PASSWORD)
+    return False
 
 
 def player_of(request: HttpRequest) -> Player:

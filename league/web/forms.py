@@ -18,12 +18,17 @@ from django.utils.safestring import SafeString, mark_safe
 from league.exchange.text import TextFault, clean_text
 from league.models import Account, LengthUnit, RatedFor, Tee, Theme
 from league.models.members import fold_email
+from league.rules.errors import RuleBroken
+from league.services.errors import Refused, Stale
 from league.services.once import SentKey, StoredAnswer, run_once
 
 NEEDED = {"required": "This is needed."}
 NAME_CHARACTERS = 80
 REASON_CHARACTERS = 500
 SELECTED = mark_safe(" selected")
+CHANGED_MEANWHILE = (
+    "This was changed meanwhile. Your entries are still here: look at what stands now, then store again to replace it."
+)
 UNCHECKED = ("csrfmiddlewaretoken", "key")
 KEY_CHARACTERS = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-")
 
@@ -246,6 +251,16 @@ class KeyedForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.fields["key"].initial = secrets.token_urlsafe(24)
 
+    def take(self, broken: RuleBroken) -> None:
+        """Each problem of the rules at its field; what belongs to no field stands above the form."""
+        for one in broken.problems:
+            name = self.field_of(one.field)
+            self.add_error(name if name in self.fields else None, one.message)
+
+    def field_of(self, path: str) -> str:
+        """The field of the page for that path of the rules."""
+        return path
+
 
 class SeenForm(KeyedForm):
     """Carries the version that was looked at, so that nobody overwrites what they have not seen."""
@@ -254,7 +269,9 @@ class SeenForm(KeyedForm):
 
     def keep_against(self, stored_version: int) -> None:
         """The entries stay; sent again they replace the version that stands now."""
-        self.data = {**dict(self.data.items()), "version": str(stored_version)}
+        kept: Any = self.data.copy()  # type: ignore[attr-defined]
+        kept["version"] = str(stored_version)
+        self.data = kept
 
     @property
     def seen_version(self) -> int | None:
@@ -328,6 +345,25 @@ def send_once(request: HttpRequest, act: Callable[[], str], also: str = "") -> H
     sent = SentKey(request.user, "POST", request.path, digest, digest)
     answer, _ = run_once(sent=sent, act=lambda: StoredAnswer(303, act()))
     return see_other(answer.body)
+
+
+def store_once(
+    request: HttpRequest, template: str, form: KeyedForm, act: Callable[[], str], **shown: Any
+) -> HttpResponse:
+    """Stores once and leads on; or the page again with the entries and what stands in the way."""
+    try:
+        return send_once(request, act)
+    except RuleBroken as broken:
+        form.take(broken)
+        return form_shown(request, template, form, **shown)
+    except Stale as late:
+        form.add_error(None, CHANGED_MEANWHILE)
+        if isinstance(form, SeenForm):
+            form.keep_against(late.stored.version)  # type: ignore[attr-defined]
+        return form_shown(request, template, form, 409, **shown)
+    except Refused as refused:
+        form.add_error(None, refused.message)
+        return form_shown(request, template, form, 409, **shown)
 
 
 def _entries(request: HttpRequest) -> Iterator[tuple[str, list[str]]]:

@@ -13,7 +13,6 @@ from django.views.decorators.http import require_safe
 
 from league import access
 from league.exchange import rounds_csv
-from league.exchange.problems import TOO_BIG, WRONG_KIND
 from league.models import Group, Membership, Player, Role, RoundImport
 from league.reports import imports as reports
 from league.services import imports
@@ -22,6 +21,7 @@ from league.services.imports import Checked
 from league.web.doors import account_of, form_page, player_of, press_only, signed_in
 from league.web.forms import form_shown, see_other, send_once
 from league.web.import_forms import FIELD_OF_QUESTION, ImportForm
+from league.web.list_forms import refused_status
 from league.web.rounds import pager
 
 IMPORTS_A_PAGE = 10
@@ -87,13 +87,11 @@ def _checked(
 
 def _refused(request: HttpRequest, form: ImportForm, data: bytes, checked: Checked) -> HttpResponse:
     """400 with everything that needs a look; 413 and 415 where the file as a whole is too big or no table."""
-    codes = {problem.code for problem in checked.problems}
-    status = 415 if codes & WRONG_KIND else 413 if codes & TOO_BIG else 400
     asked = [FIELD_OF_QUESTION[question.code] for question in checked.questions]
     if asked:
         form.ask(asked, data.decode("utf-8-sig"))
     page = {"problems": checked.problems, "questions": checked.questions, **_earlier(request)}
-    return form_shown(request, "league/imports.html", form, status, **page)
+    return form_shown(request, "league/imports.html", form, refused_status(checked.problems), **page)
 
 
 def _earlier(request: HttpRequest) -> dict[str, Any]:

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -70,7 +69,7 @@ def plan_new(request: HttpRequest) -> HttpResponse:
     try:
         return send_once(request, act)
     except RuleBroken as broken:
-        _faults(form, broken)
+        form.take(broken)
         return form_shown(request, "league/plan_new.html", form)
     except Refused as refused:
         form.add_error(None, refused.message)
@@ -89,11 +88,6 @@ def _barrier_for(player: Player, tee: Tee) -> int:
 def _facts(form: DayForm) -> plans.PlanFacts:
     entered = form.cleaned_data
     return plans.PlanFacts(barrier=entered["barrier"], for_day=entered["for_day"], conditions=form.conditions())
-
-
-def _faults(form: forms.Form, broken: RuleBroken) -> None:
-    for problem in broken.problems:
-        form.add_error(problem.field if problem.field in form.fields else None, problem.message)
 
 
 @signed_in
@@ -134,7 +128,7 @@ def plan_hole(request: HttpRequest, plan_id: str, number: int) -> HttpResponse:
     try:
         plans.change_hole(plan=told.plan, number=number, change=change, if_version=form.seen_version)
     except RuleBroken as broken:
-        _faults(form, broken)
+        form.take(broken)
         return _hole_page(request, told, hole, form)
     except Stale as stale:
         form.keep_against(_version_of(stale))
@@ -186,7 +180,7 @@ def plan_anew(request: HttpRequest, plan_id: str) -> HttpResponse:
             from_day=today_at(tee, plan.player),
         )
     except RuleBroken as broken:
-        _faults(form, broken)
+        form.take(broken)
         return form_shown(request, "league/plan_anew.html", form, plan=plan)
     except Stale as stale:
         form.keep_against(_version_of(stale))
@@ -218,7 +212,7 @@ def plan_kept(request: HttpRequest, plan_id: str) -> HttpResponse:
             plan=told.plan, played=form.cleaned_data["round"], answers=form.answers(), if_version=form.seen_version
         )
     except RuleBroken as broken:
-        _faults(form, broken)
+        form.take(broken)
         return form_shown(request, "league/plan_kept.html", form, **page)
     except Refused as refused:
         if isinstance(refused, Stale):

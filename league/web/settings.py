@@ -24,7 +24,7 @@ from league.reports.leaving import person_archive
 from league.services import accounts, audit, leaving, members, tokens
 from league.services.errors import Refused
 from league.web.accounts import post_room
-from league.web.doors import account_of, form_page, player_of, press_only, signed_in
+from league.web.doors import account_of, form_page, knows_password, player_of, press_only, signed_in
 from league.web.forms import (
     ChangePasswordForm,
     EmailForm,
@@ -36,8 +36,6 @@ from league.web.forms import (
     send_once,
 )
 from league.web.join import show_once, shown_once
-
-WRONG_PASSWORD = "This is not the password of your account."
 
 
 def _tees(account: Account) -> QuerySet[Tee]:
@@ -94,10 +92,7 @@ def index_only(request: HttpRequest, membership_id: UUID) -> HttpResponse:
 def password(request: HttpRequest) -> HttpResponse:
     account = account_of(request)
     form = ChangePasswordForm(account, request.POST or None)
-    if request.method != "POST" or not form.is_valid():
-        return form_shown(request, "league/settings_password.html", form)
-    if access.account_by_password(request, account.email, form.cleaned_data["password"]) is None:
-        form.add_error("password", WRONG_PASSWORD)
+    if request.method != "POST" or not form.is_valid() or not knows_password(request, form):
         return form_shown(request, "league/settings_password.html", form)
     was = request.session.session_key or ""
     accounts.set_password(account=account, password=form.cleaned_data["new_password"], keep_session=was)
@@ -113,10 +108,7 @@ def password(request: HttpRequest) -> HttpResponse:
 def email(request: HttpRequest) -> HttpResponse:
     account = account_of(request)
     form = EmailForm(request.POST or None, initial={"email": account.email})
-    if request.method != "POST" or not form.is_valid():
-        return form_shown(request, "league/settings_email.html", form)
-    if access.account_by_password(request, account.email, form.cleaned_data["password"]) is None:
-        form.add_error("password", WRONG_PASSWORD)
+    if request.method != "POST" or not form.is_valid() or not knows_password(request, form):
         return form_shown(request, "league/settings_email.html", form)
     was = account.email
     try:
@@ -150,10 +142,7 @@ def sign_in_end(request: HttpRequest, sign_in_id: UUID) -> HttpResponse:
 def token_new(request: HttpRequest) -> HttpResponse:
     account = account_of(request)
     form = TokenForm(request.POST or None)
-    if request.method != "POST" or not form.is_valid():
-        return form_shown(request, "league/token_new.html", form)
-    if access.account_by_password(request, account.email, form.cleaned_data["password"]) is None:
-        form.add_error("password", WRONG_PASSWORD)
+    if request.method != "POST" or not form.is_valid() or not knows_password(request, form):
         return form_shown(request, "league/token_new.html", form)
     values: list[str] = []
 
@@ -197,10 +186,7 @@ def token_withdraw(request: HttpRequest, token_id: UUID) -> HttpResponse:
 def archive(request: HttpRequest) -> HttpResponse:
     account = account_of(request)
     form = PasswordForm(request.POST or None)
-    if request.method != "POST" or not form.is_valid():
-        return form_shown(request, "league/archive.html", form)
-    if access.account_by_password(request, account.email, form.cleaned_data["password"]) is None:
-        form.add_error("password", WRONG_PASSWORD)
+    if request.method != "POST" or not form.is_valid() or not knows_password(request, form):
         return form_shown(request, "league/archive.html", form)
     player = access.own_player(account)
     audit.note_action(action="exported", actor=player, about=player)
@@ -221,10 +207,7 @@ def erase(request: HttpRequest) -> HttpResponse:
         "erase_days": configured.ERASE_AFTER_DAYS,
         "last_of": reports.only_organiser_of(access.own_player(account)),
     }
-    if request.method != "POST" or not form.is_valid():
-        return form_shown(request, "league/erase.html", form, **context)
-    if access.account_by_password(request, account.email, form.cleaned_data["password"]) is None:
-        form.add_error("password", WRONG_PASSWORD)
+    if request.method != "POST" or not form.is_valid() or not knows_password(request, form):
         return form_shown(request, "league/erase.html", form, **context)
     due_at = leaving.ask_to_erase(account=account)
     logout(request)

@@ -11,7 +11,6 @@ from django.urls import URLPattern, URLResolver, path, reverse
 
 from league import access
 from league.exchange import shots_csv
-from league.exchange.problems import TOO_BIG, WRONG_KIND
 from league.reports.carries import unit_of
 from league.reports.shots import shot_lists
 from league.services import shots
@@ -19,6 +18,7 @@ from league.services.shots import CheckedShots
 from league.web.carry_forms import ShotsForm
 from league.web.doors import account_of, form_page, player_of, signed_in
 from league.web.forms import form_shown, see_other, send_once
+from league.web.list_forms import refused_status
 
 LINES_SHOWN = 100
 
@@ -33,7 +33,9 @@ def shots_list(request: HttpRequest) -> HttpResponse:
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "league/shots.html", form, length_unit=unit)
     data = form.data_sent
-    reading = shots_csv.read(data, wanted=unit, unit=form.cleaned_data["length_unit"], day_first=form.day_first_said)
+    reading = shots_csv.read(
+        data, wanted=unit, unit=form.cleaned_data["length_unit"], day_first=form.answer("day_first")
+    )
     checked = shots.check_shots(player=me, reading=reading)
     if request.POST.get("store") != "yes" or not checked.is_ready:
         return _looked_at(request, form, data, checked, unit)
@@ -52,8 +54,7 @@ def _shots(count: int) -> str:
 
 def _looked_at(request: HttpRequest, form: ShotsForm, data: bytes, checked: CheckedShots, unit: str) -> HttpResponse:
     """What the list would do; 400 with everything that needs a look, 413 and 415 where it is too big or no table."""
-    codes = {problem.code for problem in checked.problems}
-    status = 415 if codes & WRONG_KIND else 413 if codes & TOO_BIG else 400 if codes else 200
+    status = refused_status(checked.problems) if checked.problems else 200
     if not checked.problems:
         form.keep(data.decode("utf-8-sig"))
     counted = Counter(row.club for row in checked.rows)
