@@ -426,7 +426,7 @@ def card_for(account: Account, card_id: str | UUID) -> Card:
     return card
 
 
-def card_to_drop(account: Account, card_id: str | UUID) -> Card:
+def card_to_change(account: Account, card_id: str | UUID) -> Card:
     """Only whoever opened it."""
     card = card_for(account, card_id)
     if card.opened_by_id != own_player(account).pk:

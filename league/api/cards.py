@@ -15,7 +15,7 @@ from league.api import fields, paging
 from league.api.base import Answer, Endpoint, tagged
 from league.api.errors import FieldError, Problem, invalid
 from league.api.rounds import NoteOut
-from league.models import Card, CardState, HolesInPlay, LineState, Player, Tee
+from league.models import Card, CardState, Group, HolesInPlay, LineState, Player, Tee
 from league.reports.cards import (
     CardTold,
     LineTold,
@@ -25,7 +25,7 @@ from league.reports.cards import (
     with_lines,
 )
 from league.services import cards
-from league.services.cards import Opening
+from league.services.cards import CardFacts, Opening
 
 
 class Players(serializers.ListField):
@@ -44,8 +44,18 @@ class CardIn(fields.Strict):
     holes_in_play = fields.Choice(HolesInPlay)
     played_on = fields.Day()
     order_in_day = fields.Whole(1, 9, required=False)
-    group = fields.Id(required=False, allow_null=True)
+    group = fields.Id(required=False, allow_null=True, help_text="Of which everybody on the card is a member or guest.")
     players = Players(help_text="Yourself, mates with an account, guests whose cards you keep; in the order of lines.")
+
+
+class CardChangeIn(fields.Strict):
+    """What is left out stays as it is."""
+
+    tee = fields.Id(required=False, help_text="Another tee with the same holes.")
+    played_on = fields.Day(required=False)
+    order_in_day = fields.Whole(1, 9, required=False)
+    group = fields.Id(required=False, allow_null=True)
+    players = Players(required=False, help_text="Everybody on it. Who has something written on their line stays.")
 
 
 class ValueOut(serializers.Serializer[Any]):
@@ -171,6 +181,25 @@ class CardEndpoint(Endpoint):
         except Http404:
             raise unknown("tee") from None
 
+    def group_in_body(self, group_id: UUID | None) -> Group | None:
+        if group_id is None:
+            return None
+        try:
+            return access.group_for(self.account, group_id).group
+        except Http404:
+            raise unknown("group") from None
+
+    def players_in_body(self, ids: list[UUID], known: dict[UUID, Player] | None = None) -> tuple[Player, ...]:
+        found = {one.pk: one for one in access.people_to_write_for(self.account).filter(pk__in=ids)} | (known or {})
+        errors = [
+            FieldError(f"players.{place}", "id", "Send the id of somebody you may write for.")
+            for place, player_id in enumerate(ids)
+            if player_id not in found
+        ]
+        if errors:
+            raise invalid(errors)
+        return tuple(found[player_id] for player_id in ids)
+
 
 class Cards(CardEndpoint):
     """Open cards that you may write on: those you opened, and those you stand on."""
@@ -196,14 +225,8 @@ class Cards(CardEndpoint):
         return self.once(request, act)
 
     def _opening(self, sent: dict[str, Any]) -> Opening:
-        try:
-            tee = access.tee_for(self.account, sent["tee"])
-        except Http404:
-            raise unknown("tee") from None
-        try:
-            group = access.group_for(self.account, sent["group"]).group if sent.get("group") else None
-        except Http404:
-            raise unknown("group") from None
+        tee = self.tee_in_body(sent["tee"])
+        assert tee is not None
         return Opening(
             client_id=sent["client_id"],
             tee=tee,
@@ -211,20 +234,9 @@ class Cards(CardEndpoint):
             holes_in_play=sent["holes_in_play"],
             played_on=sent["played_on"],
             order_in_day=sent.get("order_in_day", 1),
-            group=group,
-            players=self._players(sent["players"]),
+            group=self.group_in_body(sent.get("group")),
+            players=self.players_in_body(sent["players"]),
         )
-
-    def _players(self, ids: list[UUID]) -> tuple[Player, ...]:
-        found = {one.pk: one for one in access.people_to_write_for(self.account).filter(pk__in=ids)}
-        errors = [
-            FieldError(f"players.{place}", "id", "Send the id of somebody you may write for.")
-            for place, player_id in enumerate(ids)
-            if player_id not in found
-        ]
-        if errors:
-            raise invalid(errors)
-        return tuple(found[player_id] for player_id in ids)
 
 
 class CardDetail(CardEndpoint):
@@ -234,13 +246,37 @@ class CardDetail(CardEndpoint):
         body = self.shown(card)
         return tagged(Response(body), body["version"])
 
+    @extend_schema(request=CardChangeIn, responses={200: CardOut})
+    def patch(self, request: Request, card_id: UUID) -> Response:
+        """Put right tee, day, place in the day, group or people while every line is open; whoever opened it."""
+        card = access.card_to_change(self.account, card_id)
+        self.require_match(request, card.version, lambda: self.shown(card))
+        sent = self.read(CardChangeIn)
+        facts = CardFacts(
+            tee=self.tee_in_body(sent.get("tee")) or card.tee,
+            played_on=sent.get("played_on", card.played_on),
+            order_in_day=sent.get("order_in_day", card.order_in_day),
+            group=self.group_in_body(sent["group"]) if "group" in sent else card.group,
+            players=self._players(card, sent.get("players")),
+        )
+        cards.change_card(card=card, version=card.version, facts=facts, changed_by=access.own_player(self.account))
+        body = self.shown(card)
+        return tagged(Response(body), body["version"])
+
+    def _players(self, card: Card, ids: list[UUID] | None) -> tuple[Player, ...]:
+        """Who stands on it already may stay, also when the reader could not write for them any more."""
+        standing = {line.player_id: line.player for line in card.lines.select_related("player")}
+        if ids is None:
+            return tuple(standing.values())
+        return self.players_in_body(ids, standing)
+
     @extend_schema(responses={204: None})
     def delete(self, request: Request, card_id: UUID) -> Response:
         """Drop a card: lines that are open become no rounds, lines that were sent in stay. Other players are told.
 
         Where another account wrote on an open line, the card stays: 409 `card_written`.
         """
-        card = access.card_to_drop(self.account, card_id)
+        card = access.card_to_change(self.account, card_id)
         self.require_match(request, card.version, lambda: self.shown(card))
         cards.drop_card(card=card, version=card.version, dropped_by=access.own_player(self.account))
         return Response(status=204)

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from league.models import Card, CardLine, CardMark, CardState, LineState, MarkState, Player, Round, RoundState
 from league.models.marks import SEEN_BY_ALL, Value, taken_back_id
+from league.reports.courses import today_at
 from league.reports.members import shown_names
 
 TOLD_FOR = timedelta(days=14)
@@ -140,6 +141,11 @@ class CardTold:
         return bool(self.card.state == CardState.DROPPED)
 
     @property
+    def is_changeable(self) -> bool:
+        """Whether tee, day and people may still be put right."""
+        return self.is_open and all(line.is_open for line in self.lines)
+
+    @property
     def closing(self) -> list[LineTold]:
         """The lines that close when this reader sends the card in."""
         return [line for line in self.lines if line.is_open and (self.is_scorer or line.is_own)]
@@ -178,7 +184,7 @@ def with_lines(cards: QuerySet[Card]) -> QuerySet[Card]:
     """What `card_told` needs, in five statements for any number of cards."""
     counted = CardMark.objects.filter(state__in=[MarkState.STANDING, MarkState.CONTESTED]).select_related("written_by")
     lines = CardLine.objects.select_related("player").prefetch_related(Prefetch("marks", counted.order_by("id")))
-    return cards.select_related("tee__course", "opened_by").prefetch_related(
+    return cards.select_related("tee__course__group", "opened_by", "group").prefetch_related(
         "tee__holes", Prefetch("lines", lines.order_by("place"))
     )
 
@@ -297,6 +303,11 @@ def _mark_told(mark: CardMark, in_full: bool) -> MarkTold:
 def _notes(card: Card, lines: Sequence[LineTold]) -> Iterable[tuple[str, str]]:
     if card.state == CardState.DROPPED:
         yield "card_dropped", "This card was dropped. What is written on it counts for nothing."
+    if card.state == CardState.OPEN and card.played_on > today_at(card.tee.course):
+        yield (
+            "played_in_future",
+            "The day of this card has not come yet at the course. Put it right before it is sent in.",
+        )
     if card.state == CardState.OPEN and card.tee.version != card.tee_version:
         yield "card_tee_changed", "The tee was changed since this card was opened."
     for line in lines:

@@ -5,13 +5,27 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import Q
 from django.utils import timezone
 
-from league.models import Card, CardLine, CardMark, CardState, LineState, MarkState, Player, Round, RoundState, Tee
+from league.models import (
+    Card,
+    CardLine,
+    CardMark,
+    CardState,
+    LineState,
+    MarkState,
+    Membership,
+    Player,
+    Role,
+    Round,
+    RoundState,
+    Tee,
+)
 from league.rules.errors import RuleBroken, refuse_all
 from league.services import rounds
 from league.services.card_marks import facts_of
-from league.services.cards import held, touch
+from league.services.cards import held, other_holes, touch
 from league.services.errors import Refused
 from league.services.rounds import HoleFacts, RoundFacts
 
@@ -93,7 +107,18 @@ def _on_line(line: CardLine, broken: RuleBroken) -> RuleBroken:
     return RuleBroken(broken.code, f"{line.player.name}: {broken.message}", f"lines.{line.place}.{broken.field}")
 
 
+def _keeps(keeper: Player, player: Player) -> bool:
+    """Whether the keeper may enter cards of this player, who has no account, today: keepers come and go."""
+    mine = Membership.objects.filter(player=keeper, left_at=None).exclude(role=Role.GUEST)
+    run = mine.filter(role=Role.ORGANISER).values("group_id")
+    kept = Q(keeper=keeper, group_id__in=mine.values("group_id")) | Q(group_id__in=run)
+    return Membership.objects.filter(kept, player=player, left_at=None).exists()
+
+
 def _post(card: Card, line: CardLine, holes: tuple[HoleFacts, ...], poster: Player, sending: Sending) -> None:
+    if line.player_id != poster.pk and not _keeps(poster, line.player):
+        text = "You do not keep this card any more. Close the line without a round, or ask an organiser of the group."
+        raise RuleBroken("player_not_kept", text, "player")
     facts = RoundFacts(
         tee=card.tee,
         played_on=card.played_on,
@@ -103,7 +128,7 @@ def _post(card: Card, line: CardLine, holes: tuple[HoleFacts, ...], poster: Play
         not_played_reason=sending.not_played_reason if len(holes) < _n_holes(card) else "",
         marker=card.opened_by if card.opened_by_id != line.player_id else None,
     )
-    line.round = rounds.post_round(player=line.player, facts=facts, posted_by=poster)
+    line.round = rounds.post_round(player=line.player, facts=facts, posted_by=poster, was_open=True)
     line.state, line.answered_at = LineState.POSTED, timezone.now()
 
 
@@ -128,9 +153,7 @@ def _refuse_unsettled(closing: Sequence[CardLine]) -> None:
 def _settle_tee(card: Card, sending: Sending) -> None:
     """A rating that changed since the card was opened is told before it counts; another tee is one's own choice."""
     if sending.tee is not None and sending.tee.pk != card.tee_id:
-        before = {hole.number for hole in card.tee.in_play(card.holes_in_play).holes}
-        if {hole.number for hole in sending.tee.in_play(card.holes_in_play).holes} != before:
-            raise RuleBroken("tee_holes", "That tee has other holes than this card.", "tee")
+        refuse_all(other_holes(card, sending.tee))
         card.tee = sending.tee
     rows = Tee.objects.select_for_update(of=("self",), no_key=True).filter(pk=card.tee_id)
     version = rows.values_list("version", flat=True).first()

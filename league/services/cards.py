@@ -1,10 +1,10 @@
-"""Cards while they are played: opened by a phone or a page, and dropped.
+"""Cards while they are played: opened by a phone or a page, put right, and dropped.
 
 Whoever writes holds the rows of everybody on the card, in the order of their ids, and then the card's: sending in posts
 rounds, which holds players too, and two cards with the same people never wait for each other.
 """
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
@@ -12,8 +12,9 @@ from uuid import UUID
 from django.db import transaction
 from django.utils import timezone
 
-from league.models import Card, CardLine, CardMark, CardState, Group, LineState, MarkState, Player, Tee
+from league.models import Card, CardLine, CardMark, CardState, Group, LineState, MarkState, Membership, Player, Tee
 from league.rules.errors import RuleBroken, refuse_all
+from league.services import rounds
 from league.services.audit import note_action
 from league.services.errors import Refused, Stale
 
@@ -41,6 +42,8 @@ def open_card(*, opener: Player, opening: Opening) -> Card:
     stored = Card.objects.filter(opened_by=opener, client_id=opening.client_id).first()
     if stored is not None:
         return stored
+    rounds.refuse_resting(opener)
+    _refuse_resting(opening.group)
     refuse_all(_opening_problems(opening))
     opening.tee.in_play(opening.holes_in_play)
     card = Card.objects.create(
@@ -61,13 +64,103 @@ def open_card(*, opener: Player, opening: Opening) -> Card:
 
 def _opening_problems(opening: Opening) -> list[RuleBroken]:
     """The day is judged when the card is sent in: a card that a phone holds is never turned away for it."""
-    ids = [player.pk for player in opening.players]
+    return [*_people_problems(opening.players), *_group_problems(opening.group, opening.players)]
+
+
+def _people_problems(players: Sequence[Player]) -> list[RuleBroken]:
+    ids = [player.pk for player in players]
     problems = []
     if not 1 <= len(ids) <= MOST_PLAYERS:
         problems.append(RuleBroken("card_players", f"One to {MOST_PLAYERS} players stand on a card.", "players"))
     if len(set(ids)) < len(ids):
         problems.append(RuleBroken("player_twice", "A player stands once on a card.", "players"))
     return problems
+
+
+def _group_problems(group: Group | None, players: Sequence[Player]) -> list[RuleBroken]:
+    """A card of a group has its members and guests on it, nobody else."""
+    if group is None:
+        return []
+    inside = set(
+        Membership.objects.filter(group=group, left_at=None, player__in=players).values_list("player_id", flat=True)
+    )
+    outside = [player.name for player in players if player.pk not in inside]
+    if not outside:
+        return []
+    text = f"Not in {group.name}: {', '.join(outside)}. Choose another group, none, or other players."
+    return [RuleBroken("player_not_in_group", text, "group")]
+
+
+def _refuse_resting(group: Group | None) -> None:
+    if group is not None and group.rests_since is not None:
+        raise Refused("group_rests", "This group rests: cards that are open may be sent in, but none is opened for it.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class CardFacts:
+    """What may be put right on a card while every line is open."""
+
+    tee: Tee
+    played_on: date
+    order_in_day: int
+    group: Group | None
+    players: tuple[Player, ...]
+
+
+@transaction.atomic
+def change_card(*, card: Card, version: int, facts: CardFacts, changed_by: Player) -> Card:
+    """Put right what was said when the card was opened. What is written stays, hole by hole.
+
+    Another tee has the same holes; somebody goes from the card only while nothing is written on their line.
+    """
+    fresh, lines = held(card, changed_by, facts.players)
+    if fresh.state == CardState.DROPPED:
+        raise Refused("card_dropped", "This card was dropped.")
+    if fresh.version != version:
+        raise Stale(fresh)
+    if any(line.state != LineState.OPEN for line in lines):
+        raise Refused("card_sent", "A line of this card was sent in, so the card stays as it is. Correct the round.")
+    if facts.group is not None and facts.group.pk != fresh.group_id:
+        _refuse_resting(facts.group)
+    refuse_all(_change_problems(fresh, lines, facts, changed_by))
+    if facts.tee.pk != fresh.tee_id:
+        fresh.tee, fresh.tee_version = facts.tee, facts.tee.version
+    fresh.played_on, fresh.order_in_day, fresh.group = facts.played_on, facts.order_in_day, facts.group
+    return touch(fresh, _lines_for(fresh, lines, facts.players))
+
+
+def _change_problems(card: Card, lines: Sequence[CardLine], facts: CardFacts, changed_by: Player) -> list[RuleBroken]:
+    problems = _people_problems(facts.players) + _group_problems(facts.group, facts.players)
+    problems += rounds.day_problems(facts.tee, facts.played_on, rounds.today_at(facts.tee, changed_by))
+    if facts.tee.pk != card.tee_id:
+        problems += other_holes(card, facts.tee)
+    going = [line for line in lines if line.player not in facts.players]
+    written = CardMark.objects.filter(line__in=going).values_list("line_id", flat=True)
+    for line in going:
+        if line.pk in written:
+            text = f"Something is written for {line.player.name}, so that line stays. It can close without a round."
+            problems.append(RuleBroken("line_written", text, "players"))
+    return problems
+
+
+def other_holes(card: Card, tee: Tee) -> list[RuleBroken]:
+    """Why this tee cannot be that of the card: its holes have other numbers, or are not rated."""
+    before = {hole.number for hole in card.tee.in_play(card.holes_in_play).holes}
+    try:
+        after = {hole.number for hole in tee.in_play(card.holes_in_play).holes}
+    except RuleBroken as broken:
+        return [RuleBroken(one.code, one.message, "tee") for one in broken.problems]
+    return [] if after == before else [RuleBroken("tee_holes", "That tee has other holes than this card.", "tee")]
+
+
+def _lines_for(card: Card, lines: Sequence[CardLine], players: Sequence[Player]) -> list[CardLine]:
+    """Those who stay keep their places; who comes takes the first that is free."""
+    staying = [line for line in lines if line.player in players]
+    CardLine.objects.filter(card=card).exclude(pk__in=[line.pk for line in staying]).delete()
+    known, taken = {line.player_id for line in staying}, {line.place for line in staying}
+    free = (place for place in range(1, MOST_PLAYERS + 1) if place not in taken)
+    coming = [CardLine(card=card, player=player, place=next(free)) for player in players if player.pk not in known]
+    return [*staying, *CardLine.objects.bulk_create(coming)]
 
 
 @transaction.atomic
@@ -120,10 +213,11 @@ def _hold_players(ids: Collection[UUID], actor: Player) -> None:
         raise Refused("player_erased", "This player was erased meanwhile, with all their rounds.")
 
 
-def held(card: Card, actor: Player) -> tuple[Card, list[CardLine]]:
-    """The card and its lines as they stand, nobody else writing."""
+def held(card: Card, actor: Player, coming: Iterable[Player] = ()) -> tuple[Card, list[CardLine]]:
+    """The card and its lines as they stand, nobody else writing; `coming` are to stand on it too."""
     on_it = CardLine.objects.filter(card=card).values_list("player_id", flat=True)
-    _hold_players({actor.pk, *on_it, *([card.opened_by_id] if card.opened_by_id else [])}, actor)
+    also = {player.pk for player in coming} | ({card.opened_by_id} if card.opened_by_id else set())
+    _hold_players({actor.pk, *on_it, *also}, actor)
     rows = Card.objects.select_for_update(of=("self",)).select_related("tee__course__group", "opened_by")
     fresh = rows.prefetch_related("tee__holes").filter(pk=card.pk).first()
     if fresh is None:

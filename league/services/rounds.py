@@ -118,7 +118,7 @@ def zone_of(tee: Tee | None, player: Player) -> ZoneInfo:
 
 def facts_problems(player: Player, facts: RoundFacts, today: date) -> list[RuleBroken]:
     """Everything that keeps a round from being stored, in the order of the form; empty when it may be."""
-    problems = _day_problems(facts, today)
+    problems = day_problems(facts.tee, facts.played_on, today)
     try:
         rated = facts.rated
     except RuleBroken as broken:
@@ -130,15 +130,15 @@ def facts_problems(player: Player, facts: RoundFacts, today: date) -> list[RuleB
     return problems
 
 
-def _day_problems(facts: RoundFacts, today: date) -> list[RuleBroken]:
+def day_problems(tee: Tee, played_on: date, today: date) -> list[RuleBroken]:
     problems = []
-    if facts.played_on > today:
+    if played_on > today:
         problems.append(RuleBroken("played_in_future", "That day has not come yet at the course.", "played_on"))
-    if not facts.tee.is_valid_on(facts.played_on):
+    if not tee.is_valid_on(played_on):
         problems.append(
             RuleBroken(
                 "tee_not_valid",
-                f"This tee’s ratings do not cover that day ({_validity(facts.tee)}). Choose the version that does.",
+                f"This tee’s ratings do not cover that day ({_validity(tee)}). Choose the version that does.",
                 "tee",
             )
         )
@@ -251,10 +251,15 @@ def post_round(
     facts: RoundFacts,
     posted_by: Player | None,
     from_import: RoundImport | None = None,
+    was_open: bool = False,
 ) -> Round:
-    """Store a round, its event and its revision. RuleBroken lists every problem; nothing is stored then."""
+    """Store a round, its event and its revision. RuleBroken lists every problem; nothing is stored then.
+
+    `was_open`: it comes from a card, and cards that are open may be sent in while a group rests.
+    """
     player = handicaps.lock_player(player)
-    _refuse_resting(player)
+    if not was_open:
+        refuse_resting(player)
     facts = _on_held_tee(facts)
     today = today_at(facts.tee, player)
     refuse_all(facts_problems(player, facts, today))
@@ -273,7 +278,7 @@ def post_rounds(
 ) -> list[Round]:
     """Store past rounds together, in order of play: all of them or, on any problem, none."""
     player = handicaps.lock_player(player)
-    _refuse_resting(player)
+    refuse_resting(player)
     ordered = sorted(many, key=lambda facts: (facts.played_on, facts.order_in_day or 0))
     stored, recorded = [], []
     places, today_on = _places_taken(player), today_by_course(player)
@@ -383,7 +388,7 @@ def _hole_rows(played: Round, facts: RoundFacts) -> list[HoleScore]:
     return [HoleScore(round=played, **vars(hole)) for hole in facts.holes]
 
 
-def _refuse_resting(player: Player) -> None:
+def refuse_resting(player: Player) -> None:
     """A player all of whose groups rest cannot add anything new; one without any group still can."""
     resting = list(Membership.objects.filter(player=player, left_at=None).values_list("group__rests_since", flat=True))
     if resting and all(resting):

@@ -9,38 +9,63 @@ from django import forms
 from django.conf import settings
 from django.forms import BoundField
 
-from league.models import NotPlayedReason, Player, Tee
+from league.models import Group, HolesInPlay, NotPlayedReason, Player, Tee
 from league.reports.cards import CardHole, CardTold, LineTold, PlayedBefore
 from league.services.card_lines import TEE_CHANGED, Sending
 from league.services.card_marks import COLUMNS, Written, facts_of, plain_value
 from league.services.cards import MOST_PLAYERS
 from league.services.rounds import hole_problems
-from league.web.forms import KeyedForm, TeeChoice
+from league.web.forms import KeyedForm, SeenForm, TeeChoice
 
 NUMBER = {"inputmode": "numeric", "autocomplete": "off"}
 
 
-class OpenForm(KeyedForm):
-    tee = forms.ModelChoiceField(label="Tee", queryset=Tee.objects.none())
-    holes_in_play = forms.ChoiceField(label="Holes")
-    played_on = forms.DateField(label="Day at the course", widget=forms.DateInput(attrs={"type": "date"}))
+class CardForm(KeyedForm):
+    """Where, when and with whom: what is said when a card is opened, and what may be put right while it is open."""
+
+    tee = TeeChoice(label="Tee", queryset=Tee.objects.none())
+    played_on = forms.DateField(
+        label="Day at the course", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+    group = forms.ModelChoiceField(
+        label="For the group",
+        queryset=Group.objects.none(),
+        required=False,
+        empty_label="none",
+        help_text="Its organisers see that the card is being kept, by whom and how far it is, not the strokes.",
+    )
     players = forms.ModelMultipleChoiceField(
         label="Who is on the card",
         queryset=Player.objects.none(),
         widget=forms.CheckboxSelectMultiple,
         help_text=f"One to {MOST_PLAYERS}. What you write for a member counts when that member says yes.",
+        error_messages={"required": "Choose who is on the card."},
     )
 
-    def __init__(self, tees: list[Tee], people: Any, holes: list[tuple[str, str]], *args: Any, **kwargs: Any) -> None:
+    def __init__(self, tees: Sequence[Tee], groups: Any, people: Any, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        tee, players = self.fields["tee"], self.fields["players"]
+        tee, group, players = (self.fields[name] for name in ("tee", "group", "players"))
         assert isinstance(tee, forms.ModelChoiceField)
+        assert isinstance(group, forms.ModelChoiceField)
         assert isinstance(players, forms.ModelMultipleChoiceField)
-        tee.queryset = Tee.objects.filter(pk__in=[one.pk for one in tees]).select_related("course")
-        tee.label_from_instance = lambda obj: f"{obj.course}, {obj}"  # type: ignore[method-assign]
-        players.queryset = people
+        tee.queryset = Tee.objects.filter(pk__in=[one.pk for one in tees]).select_related("course__group")
+        group.queryset, players.queryset = groups, people
+        group.label_from_instance = lambda obj: str(obj.name)  # type: ignore[method-assign]
         players.label_from_instance = lambda obj: str(obj.name)  # type: ignore[method-assign]
-        self.fields["holes_in_play"].choices = holes  # type: ignore[attr-defined]
+
+
+class OpenForm(CardForm):
+    holes_in_play = forms.ChoiceField(
+        label="Holes", choices=[("", "all of the course"), *HolesInPlay.choices], required=False
+    )
+    field_order = ("tee", "holes_in_play", "played_on", "group", "players")
+
+
+class ChangeForm(CardForm, SeenForm):
+    order_in_day = forms.IntegerField(
+        label="Which round of that day", min_value=1, max_value=9, error_messages={"required": "Enter 1 to 9."}
+    )
+    field_order = ("tee", "played_on", "order_in_day", "group", "players")
 
 
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")

@@ -9,10 +9,9 @@ from django.urls import URLPattern, URLResolver, path, reverse
 from league import access
 from league.models import Card, LineState, Tee
 from league.reports.cards import played_before
-from league.rules.errors import RuleBroken
 from league.services import card_lines
 from league.web.card_forms import SendAllForm, SendForm
-from league.web.cards import sent, told_of
+from league.web.cards import other_tees, sent, told_of
 from league.web.doors import account_of, form_page, player_of, signed_in
 from league.web.forms import form_shown, see_other
 
@@ -24,7 +23,7 @@ def card_send(request: HttpRequest, card_id: str) -> HttpResponse:
     card = access.card_for(account_of(request), card_id)
     told = told_of(request, card)
     before = played_before(told, told.closing, access.kept_players(account_of(request)))
-    form = SendAllForm(told, before, _other_tees(request, card), request.POST or None)
+    form = SendAllForm(told, before, _tees_that_day(request, told.card), request.POST or None)
     page: dict[str, Any] = {"told": told, "before": before}
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "league/card_send.html", form, **page)
@@ -36,20 +35,8 @@ def card_send(request: HttpRequest, card_id: str) -> HttpResponse:
     return sent(request, form, act, "league/card_send.html", **page)
 
 
-def _other_tees(request: HttpRequest, card: Card) -> list[Tee]:
-    """Tees of the card's course that were in force on its day and have the holes of the card."""
-    visible = access.visible_courses(account_of(request))
-    tees = Tee.objects.filter(course=card.tee.course_id, course__in=visible).exclude(pk=card.tee_id)
-    found = tees.select_related("course").prefetch_related("holes").order_by("name", "rated_for", "valid_from")
-    return [tee for tee in found if tee.is_valid_on(card.played_on) and _has_holes(tee, card.holes_in_play)]
-
-
-def _has_holes(tee: Tee, holes_in_play: str) -> bool:
-    try:
-        tee.in_play(holes_in_play)
-    except RuleBroken:
-        return False
-    return True
+def _tees_that_day(request: HttpRequest, card: Card) -> list[Tee]:
+    return [tee for tee in other_tees(request, card) if tee.is_valid_on(card.played_on)]
 
 
 @signed_in
@@ -65,7 +52,7 @@ def card_answer(request: HttpRequest, card_id: str) -> HttpResponse:
         return see_other(reverse("card_page", args=[card.pk]))
     waiting = [mine] if mine.row.state == LineState.WAITS else []
     before = played_before(told, waiting, access.kept_players(account_of(request)))
-    form = SendForm(told, before, _other_tees(request, card), request.POST or None)
+    form = SendForm(told, before, _tees_that_day(request, told.card), request.POST or None)
     page: dict[str, Any] = {"told": told, "mine": mine, "before": before}
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "league/card_answer.html", form, **page)

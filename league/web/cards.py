@@ -1,10 +1,11 @@
-"""Cards by page, for a browser without script: opened, kept hole by hole, settled, sent in, answered."""
+"""Pages of cards, for a browser without script: the list, a new card, what is put right on one, dropping it."""
 
 from collections.abc import Callable
 from typing import Any
 from uuid import uuid4
 
 from django.contrib import messages
+from django.db.models import Q, QuerySet
 from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -12,17 +13,18 @@ from django.urls import URLPattern, URLResolver, path, reverse
 from django.views.decorators.http import require_safe
 
 from league import access
-from league.models import Card, Player
+from league.models import Card, Group, Player, Tee
 from league.reports.cards import CardTold, card_news, card_told, open_cards, with_lines
-from league.rules.errors import RuleBroken
+from league.rules.errors import RuleBroken, refuse_all
 from league.services import cards as services
 from league.services import rounds
-from league.services.cards import Opening
+from league.services.cards import CardFacts, Opening
+from league.services.courses import tee_on
 from league.services.errors import Refused
-from league.web.card_forms import OpenForm
+from league.web.card_forms import ChangeForm, OpenForm
 from league.web.doors import account_of, form_page, player_of, signed_in
 from league.web.forms import SeenForm, form_shown, see_other, send_once
-from league.web.rounds import chosen_tee, holes_choices, tees_of
+from league.web.rounds import chosen_tee, tees_of
 
 
 def told_of(request: HttpRequest, card: Card) -> CardTold:
@@ -49,26 +51,34 @@ def card_open(request: HttpRequest) -> HttpResponse:
     tee = chosen_tee(request, player, tees)
     if tee is None:
         return render(request, "league/round_no_tee.html", {"player": player, "heading": "Open a card"})
-    people = access.people_to_write_for(account_of(request)).order_by("name_folded", "pk")
-    choices = holes_choices(tee)
+    groups, people = _groups_and_people(request)
     first = {"tee": tee.pk, "players": [player.pk], "played_on": rounds.today_at(tee, player)}
-    form = OpenForm(tees, people, choices, request.POST or None, initial=first)
-    if not form.is_valid():
+    first["group"] = next((group.pk for group in groups if group.pk == tee.course.group_id), None)
+    form = OpenForm(tees, groups, people, request.POST or None, initial=first)
+    if request.method != "POST" or not form.is_valid():
         return form_shown(request, "league/card_open.html", form)
     entered = form.cleaned_data
 
     def act() -> str:
+        chosen = tee_on(entered["tee"], entered["played_on"]) or entered["tee"]
+        refuse_all(rounds.day_problems(chosen, entered["played_on"], rounds.today_at(chosen, player)))
         opening = Opening(
             client_id=uuid4(),
-            tee=entered["tee"],
-            tee_version=entered["tee"].version,
-            holes_in_play=entered["holes_in_play"],
+            tee=chosen,
+            tee_version=chosen.version,
+            holes_in_play=entered["holes_in_play"] or chosen.usual_holes_in_play,
             played_on=entered["played_on"],
+            group=entered["group"],
             players=_in_order(entered["players"], player),
         )
         return reverse("card_page", args=[services.open_card(opener=player, opening=opening).pk])
 
     return sent(request, form, act, "league/card_open.html")
+
+
+def _groups_and_people(request: HttpRequest) -> tuple[QuerySet[Group], QuerySet[Player]]:
+    groups = access.groups_of(account_of(request)).order_by("name", "pk")
+    return groups, access.people_to_write_for(account_of(request)).order_by("name_folded", "pk")
 
 
 def _in_order(players: Any, me: Player) -> tuple[Player, ...]:
@@ -77,9 +87,51 @@ def _in_order(players: Any, me: Player) -> tuple[Player, ...]:
 
 @signed_in
 @form_page
+def card_change(request: HttpRequest, card_id: str) -> HttpResponse:
+    """What was said when the card was opened is put right; what is written on it stays."""
+    card = access.card_to_change(account_of(request), card_id)
+    told = told_of(request, card)
+    if not told.is_changeable:
+        raise Refused("card_sent", "A line of this card was sent in, so the card stays as it is. Correct the round.")
+    on_it = [line.row.player_id for line in told.lines]
+    groups, people = _groups_and_people(request)
+    people = Player.objects.filter(Q(pk__in=people.values("pk")) | Q(pk__in=on_it)).order_by("name_folded", "pk")
+    first = {name: getattr(card, name) for name in ("played_on", "order_in_day", "version")}
+    first |= {"tee": card.tee_id, "group": card.group_id, "players": on_it}
+    tees = [told.card.tee, *other_tees(request, told.card)]
+    form = ChangeForm(tees, groups, people, request.POST or None, initial=first)
+    if request.method != "POST" or not form.is_valid():
+        return form_shown(request, "league/card_change.html", form, told=told)
+    if form.seen_version != card.version:
+        form.keep_against(card.version)
+        status = 400 if form.seen_version is None else 409
+        return form_shown(request, "league/card_change.html", form, status, told=told, is_changed=True)
+    entered = form.cleaned_data
+
+    def act() -> str:
+        facts = CardFacts(
+            **{name: entered[name] for name in ("tee", "played_on", "order_in_day", "group")},
+            players=tuple(entered["players"]),
+        )
+        services.change_card(card=card, version=card.version, facts=facts, changed_by=player_of(request))
+        return reverse("card_page", args=[card.pk])
+
+    return sent(request, form, act, "league/card_change.html", told=told)
+
+
+def other_tees(request: HttpRequest, card: Card) -> list[Tee]:
+    """The other tees of the card's course that have the holes of the card."""
+    visible = access.visible_courses(account_of(request))
+    tees = Tee.objects.filter(course=card.tee.course_id, course__in=visible).exclude(pk=card.tee_id)
+    found = tees.select_related("course").prefetch_related("holes").order_by("name", "rated_for", "valid_from")
+    return [tee for tee in found if not services.other_holes(card, tee)]
+
+
+@signed_in
+@form_page
 def card_drop(request: HttpRequest, card_id: str) -> HttpResponse:
     """What goes, what stays, and who is told?"""
-    card = access.card_to_drop(account_of(request), card_id)
+    card = access.card_to_change(account_of(request), card_id)
     told = told_of(request, card)
     if told.is_dropped:
         return see_other(reverse("card_page", args=[card.pk]))
@@ -111,5 +163,6 @@ def sent(request: HttpRequest, form: Form, act: Callable[[], str], template: str
 urlpatterns: list[URLPattern | URLResolver] = [
     path("cards/", cards, name="cards"),
     path("cards/open/", card_open, name="card_open"),
+    path("cards/<uuid:card_id>/change/", card_change, name="card_change"),
     path("cards/<uuid:card_id>/drop/", card_drop, name="card_drop"),
 ]

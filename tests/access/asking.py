@@ -195,6 +195,7 @@ def sent(world: World) -> dict[tuple[str, str], Any]:
             "played_on": "2026-07-01",
             "players": [world.ids["ann"]],
         },
+        ("api-card", "PATCH"): {"played_on": "2026-05-21"},
         ("api-card-marks", "POST"): {
             "device": INVENTED,
             "marks": [{"client_id": INVENTED, "line": world.ids["line of dan"], "number": 3, "value": {"strokes": 4}}],
@@ -291,6 +292,13 @@ def typed(world: World) -> dict[str, dict[str, Any]]:
         "card_settle": {"place": "1", "hole": "1", "mark": world.ids["contested mark"]},
         "card_send": {"not_played_reason": ""},
         "card_answer": {"answer": "post", "not_played_reason": ""},
+        "card_change": {
+            "version": 4,
+            "tee": world.ids["tee"],
+            "played_on": "2026-05-21",
+            "order_in_day": 1,
+            "players": [world.ids["ann"], world.ids["dan"], world.ids["eve"]],
+        },
         "card_drop": {"version": 4},
         "card_take_back": {"mark": world.ids["own mark"], "hole": "18"},
         "round_new": {"tee": world.ids["tee"], "played_on": "2026-07-01", "confirmed": "on", **card},

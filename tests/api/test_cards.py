@@ -10,7 +10,7 @@ from django.http import HttpResponse
 from django.test import Client
 from django.utils import timezone
 
-from league.models import Card, CardMark, HolePlan, Plan, Player, Round, Tee
+from league.models import Card, CardMark, HolePlan, Membership, Plan, Player, Round, Tee
 from league.services import barriers, courses, outlooks
 from league.services.handicaps import check_player
 from league.services.rounds import RoundFacts, post_round
@@ -134,6 +134,78 @@ def test_who_may_stand_on_a_card(people: build.People, ann: Phone, dan: Phone, t
     assert twice["errors"][0]["code"] == "player_twice"
     half = problem(ann.ask("POST", CARDS, opening(tee, people.ann, holes_in_play="nine")), 400)
     assert half["errors"][0]["code"] == "holes_in_play"
+
+
+def test_a_card_of_a_group_has_its_people_on_it(people: build.People, ann: Phone, tee: Tee) -> None:
+    group = str(people.group.pk)
+    assert ann.opens(tee, people.ann, people.eve, group=group)["group"] == group
+    assert ann.opens(tee, people.ann, group=None)["group"] is None
+    hers = str(people.other_group.pk)
+    assert problem(ann.ask("POST", CARDS, opening(tee, people.ann, group=hers)), 400)["errors"][0]["field"] == "group"
+    build.membership(people.other_group, people.ann)
+    refused = problem(ann.ask("POST", CARDS, opening(tee, people.ann, people.dan, group=hers)), 400)["errors"]
+    assert [(one["field"], one["code"]) for one in refused] == [("group", "player_not_in_group")]
+    assert "Dan" in refused[0]["message"]
+
+
+def test_a_group_that_rests_opens_no_card_and_open_ones_are_sent(people: build.People, ann: Phone, tee: Tee) -> None:
+    card = ann.opens(tee, people.ann, people.eve, group=str(people.group.pk))
+    for line in (0, 1):
+        ann.fills(card, line)
+    people.group.rests_since = timezone.now()
+    people.group.save()
+    assert problem(ann.ask("POST", CARDS, opening(tee, people.ann)))["code"] == "group_rests"
+    assert ann.sends(card).json()["state"] == "sent"
+    assert Round.objects.count() == 2
+
+
+def test_whoever_keeps_a_guest_no_more_posts_no_round_of_theirs(people: build.People, ann: Phone, tee: Tee) -> None:
+    card = ann.opens(tee, people.ann, people.eve)
+    for line in (0, 1):
+        ann.fills(card, line)
+    Membership.objects.filter(player=people.eve).update(keeper=people.dan)
+    refused = problem(ann.sends(card), 400)["errors"]
+    assert [(one["field"], one["code"]) for one in refused] == [("lines.2.player", "player_not_kept")]
+    assert ann.sends(card, without_round=[card["lines"][1]["id"]]).json()["state"] == "sent"
+    assert Round.objects.get().player == people.ann
+
+
+def test_what_was_said_at_opening_is_put_right_while_it_is_open(
+    people: build.People, ann: Phone, dan: Phone, tee: Tee
+) -> None:
+    card = ann.opens(tee, people.ann, people.eve, played_on="2199-01-01")
+    assert [note["code"] for note in card["notes"]] == ["played_in_future"]
+    ann.writes(card, 0, 1, strokes=5)
+    path = f"{CARDS}{card['id']}/"
+    other, nine = build.tee(tee.course, "Bittern"), build.tee(build.course(people.group, "Plover", n_holes=9))
+    assert ann.ask("PATCH", path, {"played_on": str(DAY)}).status_code == 428
+    assert ann.ask("PATCH", path, {"played_on": str(DAY)}, If_Match='"1"').status_code == 412
+    right = {"tee": str(other.pk), "played_on": str(DAY), "order_in_day": 2, "group": str(people.group.pk)}
+    right["players"] = [str(one.pk) for one in (people.ann, people.dan)]
+    answer = ann.ask("PATCH", path, right, If_Match='"2"')
+    told = answer.json()
+    assert (answer.status_code, answer["ETag"], told["version"]) == (200, '"3"', 3)
+    assert {name: told[name] for name in ("tee", "played_on", "order_in_day", "group")} == {
+        name: right[name] for name in ("tee", "played_on", "order_in_day", "group")
+    }
+    assert [(line["name"], line["place"]) for line in told["lines"]] == [("Ann", 1), ("Dan", 2)]
+    assert hole(told, 0, 1)["value"] == {"strokes": 5}
+    assert told["notes"] == []
+    for wrong, field, code in (
+        ({"tee": str(nine.pk)}, "tee", "holes_in_play"),
+        ({"played_on": "2199-01-01"}, "played_on", "played_in_future"),
+        ({"players": [str(people.dan.pk)]}, "players", "line_written"),
+        ({"players": [str(people.ann.pk)] * 2}, "players", "player_twice"),
+        ({"players": [str(people.ann.pk), str(people.cat.pk)]}, "players.1", "id"),
+        ({"players": []}, "players", "list_length"),
+        ({"holes_in_play": "front"}, "holes_in_play", "unknown"),
+    ):
+        errors = problem(ann.ask("PATCH", path, wrong, If_Match="*"), 400)["errors"]
+        assert (errors[0]["field"], errors[0]["code"]) == (field, code)
+    assert dan.ask("PATCH", path, {"order_in_day": 1}, If_Match="*").status_code == 403
+    dan.fills(told, 1)
+    dan.sends(told)
+    assert problem(ann.ask("PATCH", path, {"order_in_day": 1}, If_Match="*"))["code"] == "card_sent"
 
 
 def test_marks_of_two_phones_join_and_arrive_once(people: build.People, ann: Phone, dan: Phone, tee: Tee) -> None:

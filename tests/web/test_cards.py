@@ -55,6 +55,48 @@ def test_a_card_is_kept_hole_by_hole(people: build.People, tee: Tee) -> None:
     assert ann.post(page, {"hole": "2", "strokes_1": "sixty"}).status_code == 400
 
 
+def test_a_card_is_opened_for_a_group_on_a_day_that_has_come(people: build.People, tee: Tee) -> None:
+    ann = build.signed_in(people.ann)
+    asked = ann.get(reverse("card_open")).content.decode()
+    assert f'value="{people.group.pk}" selected' in asked
+    entries = {"tee": tee.pk, "played_on": "2026-07-04", "group": people.group.pk, "players": [people.ann.pk]}
+    for wrong, field in (({"played_on": "2031-01-01"}, "played_on"), ({"holes_in_play": "nine"}, "holes_in_play")):
+        answer = ann.post(reverse("card_open"), {**entries, **wrong})
+        assert (answer.status_code, Card.objects.count()) == (400, 0)
+        assert f'href="#id_{field}"' in answer.content.decode()
+    assert ann.post(reverse("card_open"), entries).status_code == 303
+    card = Card.objects.get()
+    assert (card.group, card.holes_in_play) == (people.group, "18")
+    for page in (reverse("cards"), reverse("card_page", args=[card.pk])):
+        assert "<bdi>Lapwing Friday Group</bdi>" in ann.get(page).content.decode().partition("<main")[2]
+
+
+def test_tee_day_and_people_are_put_right_by_page(people: build.People, tee: Tee) -> None:
+    ann = build.signed_in(people.ann)
+    card = opened(ann, tee, people.ann, people.eve)
+    ann.post(reverse("card_page", args=[card.pk]), {"hole": "1", "strokes_1": "5"})
+    other = build.tee(tee.course, "Bittern")
+    change = reverse("card_change", args=[card.pk])
+    assert change in ann.get(reverse("card_page", args=[card.pk])).content.decode()
+    assert "Bittern" in ann.get(change).content.decode()
+    entries = {
+        "tee": other.pk,
+        "played_on": "2026-07-05",
+        "order_in_day": "2",
+        "players": [people.ann.pk, people.dan.pk],
+    }
+    assert ann.post(change, {**entries, "version": "1"}).status_code == 409
+    tomorrow = ann.post(change, {**entries, "played_on": "2031-01-01", "version": "2"})
+    assert (tomorrow.status_code, 'href="#id_played_on"' in tomorrow.content.decode()) == (400, True)
+    without = ann.post(change, {**entries, "players": [people.dan.pk], "version": "2"})
+    assert (without.status_code, "written for Ann" in without.content.decode()) == (400, True)
+    assert ann.post(change, {**entries, "version": "2"}).status_code == 303
+    card.refresh_from_db()
+    assert (card.tee, card.played_on, card.order_in_day) == (other, date(2026, 7, 5), 2)
+    assert [line.player for line in card.lines.all()] == [people.ann, people.dan]
+    assert CardMark.objects.get().value == {"strokes": 5}
+
+
 def test_everything_that_a_mark_knows_is_written_by_page(people: build.People, tee: Tee) -> None:
     ann, dan = build.signed_in(people.ann), build.signed_in(people.dan)
     card = opened(ann, tee, people.ann, people.eve)
