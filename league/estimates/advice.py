@@ -1,6 +1,7 @@
 """What is advised on each hole by the arithmetic of shots, as plain values for the plan.
 
-The habit that a plan is held against is the longest sensible club with its own best aim.
+The habit that a plan is held against is the longest sensible club with its own best aim, on a par 3 the club that
+usually goes nearest to what the hole plays.
 """
 
 from league.estimates.carries import LEVEL_UNKNOWN
@@ -45,7 +46,7 @@ def _tee(choice: Choice) -> TeeAdvice:
         left=best.left,
         lost=best.penalty_chance,
         lost_words=lost_in(worst.trouble) if worst else "",
-        saves=choice.tried[0].cost - best.cost,
+        saves=choice.habit.cost - best.cost,
         runner_up=choice.runner_up.club.name if choice.runner_up else "",
         price=choice.price_of_boldness,
         tried=tuple(TriedClub(shot.club.name, shot.words, round(shot.cost - best.cost, 3)) for shot in choice.tried),

@@ -1,4 +1,4 @@
-"""One club from one tee: what it meets, what is left, what it costs.
+"""One club from the tee of a par 4 or more: what it meets, what is left, what it costs.
 
 The cost is the strokes expected to hole out: the tee shot, and then by where it ends.
 
@@ -21,6 +21,7 @@ from statistics import NormalDist
 from league.estimates.carries import Carry
 from league.estimates.conditions import Conditions, carry_today
 from league.estimates.green import POOR_GO, chance_on, good_strikes, green_of
+from league.estimates.heights import rise_of_tee_shot
 from league.estimates.landing import Landing, landing_of, middle_between
 from league.estimates.strokes_left import GREEN, strokes_left
 from league.estimates.tee_words import aimed, odds, rest, where
@@ -32,8 +33,8 @@ LIE_IN = {TroubleKind.BUNKER: "sand", TroubleKind.TREES: "trees", TroubleKind.FA
 
 SENSIBLE_SHARE = 0.6
 """Of the longest carry: shorter clubs are not tried from a tee that needs more than one shot."""
-SHORTEST_SHARE, LONGEST_SHARE = 0.8, 1.1
-"""Of the length of a hole within reach."""
+LONGEST_SHARE = 1.1
+"""Of the length of the hole: longer clubs are not tried."""
 FARTHEST_AIM = 20
 AIM_STEP = 5
 ROUND_GREEN = 60
@@ -41,6 +42,8 @@ ROUND_GREEN = 60
 NEAR_STEPS = 2
 """To a yard or metre, of what is looked up near the green."""
 WORTH_NAMING = 0.01
+DREAD = 0.25
+"""Strokes more than it costs that every ball out of bounds or in a penalty area counts in a choice; ours."""
 MOST_OUT = 0.9
 
 _Z = [NormalDist().inv_cdf((place + 0.5) / 9) for place in range(9)]
@@ -89,7 +92,7 @@ class TeeShot:
 
 @dataclass(frozen=True)
 class Tee:
-    """A hole as seen by one player on one day."""
+    """A hole that is not a par 3 (see `par_threes`), as seen by one player on one day."""
 
     hole: Described
     length: int
@@ -119,7 +122,8 @@ class Tee:
         return math.hypot(left, across) if self.is_near(left) else left
 
     def today(self, club: Carry) -> Carry:
-        return carry_today(club, self.conditions, self.hole.rise_to_landing or 0)
+        rise = rise_of_tee_shot(self.hole, 4, club.carry, self.length)
+        return carry_today(club, self.conditions, rise)
 
     def landing(self, club: Carry) -> Landing:
         """In the middle, today; near the green with the share of its good strikes."""
@@ -135,18 +139,15 @@ def _near(level: float, unit: str) -> tuple[tuple[float, float], ...]:
     return tuple((strokes_left(d, level, unit, GREEN), strokes_left(d, level, unit)) for d in steps)
 
 
-def sensible(carries: Sequence[Carry], par: int, tee: Tee) -> tuple[Carry, ...]:
-    """The clubs worth trying, longest first. On a par 3 those that may reach; never none.
+def sensible(carries: Sequence[Carry], tee: Tee) -> tuple[Carry, ...]:
+    """The clubs worth trying, longest first; never none.
 
     And for each piece of trouble that crosses, the longest club that stays short of it but for two shots in a hundred.
     """
     clubs = sorted((club for club in carries if club.carry > 0), key=lambda one: (-one.carry, one.name))
     if not clubs:
         return ()
-    if par == 3:
-        tried = [one for one in clubs if SHORTEST_SHARE * tee.length <= one.carry <= LONGEST_SHARE * tee.length]
-    else:
-        tried = [one for one in clubs if SENSIBLE_SHARE * clubs[0].carry <= one.carry <= LONGEST_SHARE * tee.length]
+    tried = [one for one in clubs if SENSIBLE_SHARE * clubs[0].carry <= one.carry <= LONGEST_SHARE * tee.length]
     tried = tried or [min(clubs, key=lambda one: (abs(one.carry - tee.length), one.name))]
     crossing = {zone.begins for zone in tee.zones if tee.hole.trouble[zone.place].side == Side.ACROSS}
     for begins in crossing:
@@ -178,8 +179,21 @@ def shot_of(club: Carry, tee: Tee, across: float) -> TeeShot:
     is_long = tee.line.bend_at is None and landing.ends > tee.length
     meets = tuple(_meetings(landing, tee, cost))
     ends = rest(left, is_long, tee.is_near(left))
-    words = f"{club.name}, {aimed(aim, across)}; {ends}{_met(meets)}"
-    return TeeShot(club, aim, meets, left, cost.total, words, across, today, ends)
+    return TeeShot(club, aim, meets, left, cost.total, said(club, aim, across, ends, meets), across, today, ends)
+
+
+def said(club: Carry, aim: float, across: float, ends: str, meets: Sequence[Meeting]) -> str:
+    """The tee shot in one line, with the two that cost most of what it meets."""
+    most = sorted(meets, key=lambda meeting: -meeting.lost)[:2]
+    met = "; " + " and ".join(meeting.words for meeting in most) if most else ""
+    return f"{club.name}, {aimed(aim, across)}; {ends}{met}"
+
+
+def meeting(trouble: Trouble, chance: float, lost: float, is_carried: bool) -> Meeting:
+    """`is_carried`: the usual shot carries what crosses."""
+    clears = trouble.side == Side.ACROSS and is_carried
+    verb = "fails to clear" if clears else "goes" if trouble.kind == TroubleKind.OUT_OF_BOUNDS else "finds"
+    return Meeting(trouble, chance, f"{verb} {where(trouble)} {odds(chance)}", lost)
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,16 +304,6 @@ def _round_green(seen: Landing, tee: Tee) -> float:
 
 def _meetings(landing: Landing, tee: Tee, cost: _Cost) -> Iterator[Meeting]:
     for place, chance in sorted(cost.chances.items()):
-        trouble = tee.hole.trouble[place]
-        if chance < WORTH_NAMING:
-            continue
-        zone = next(zone for zone in tee.zones if zone.place == place)
-        clears = trouble.side == Side.ACROSS and landing.along > zone.ends
-        verb = "fails to clear" if clears else "goes" if trouble.kind == TroubleKind.OUT_OF_BOUNDS else "finds"
-        yield Meeting(trouble, chance, f"{verb} {where(trouble)} {odds(chance)}", cost.lost[place])
-
-
-def _met(meets: Sequence[Meeting]) -> str:
-    """The two that cost most."""
-    most = sorted(meets, key=lambda meeting: -meeting.lost)[:2]
-    return "; " + " and ".join(meeting.words for meeting in most) if most else ""
+        if chance >= WORTH_NAMING:
+            zone = next(zone for zone in tee.zones if zone.place == place)
+            yield meeting(tee.hole.trouble[place], chance, cost.lost[place], landing.along > zone.ends)

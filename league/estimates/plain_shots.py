@@ -17,11 +17,12 @@ WORTH_NAMING = 0.005
 class PlainShots:
     """The shots that are advised as far as the one at the green, which is hit with `chance_green` (0 to 1).
 
-    `clubs` from the tee, without the one at the green but on a par 3; `left` to the middle of the green after them, in
-    the plan's unit. `lost`: chance that the tee shot meets what costs a stroke, most of it `lost_words`.
+    `clubs` from the tee, without the one at the green unless that is the tee shot itself (`is_one`); `left` to the
+    middle of the green after them, in the plan's unit. `lost`: chance that the tee shot meets what costs a stroke, most
+    of it `lost_words`.
     """
 
-    par: int
+    is_one: bool = False
     clubs: tuple[str, ...]
     left: float
     chance_green: float | None
@@ -38,10 +39,10 @@ def made_in(personal_par: int) -> str:
 def reason_of(shots: PlainShots) -> str:
     """One sentence.
 
-    >>> reason_of(PlainShots(par=4, clubs=("driver",), left=121, chance_green=0.3, lost=0.0, lost_words=""))
+    >>> reason_of(PlainShots(clubs=("driver",), left=121, chance_green=0.3, lost=0.0, lost_words=""))
     'Driver leaves 120: the green about 1 in 3 from there.'
     >>> laid_up = PlainShots(
-    ...     par=5, clubs=("driver", "5 wood"), left=62, chance_green=0.5, lost=0.05, lost_words="out of bounds"
+    ...     clubs=("driver", "5 wood"), left=62, chance_green=0.5, lost=0.05, lost_words="out of bounds"
     ... )
     >>> reason_of(laid_up)
     'Driver, then 5 wood, leaves 60; lost out of bounds about 1 in 20.'
@@ -54,8 +55,8 @@ def reason_of(shots: PlainShots) -> str:
 
 def _said(shots: PlainShots) -> str:
     odds_green = "" if shots.chance_green is None else f"the green {odds(shots.chance_green)}"
-    if shots.par == 3:
-        return f"{shots.clubs[0]} finds {odds_green}" if odds_green else f"{shots.clubs[0]} stays short of trouble"
+    if shots.is_one:
+        return f"{shots.clubs[0]} finds {odds_green}"
     first, *others = shots.clubs
     leaves = f"{first}{''.join(f', then {club}' for club in others)}{',' if others else ''} leaves {about(shots.left)}"
     return f"{leaves}: {odds_green} from there" if odds_green else leaves

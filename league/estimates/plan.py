@@ -12,6 +12,7 @@ from typing import Any
 from league.estimates import personal_pars, stance
 from league.estimates.carries import Carry
 from league.estimates.conditions import Conditions, playing_length
+from league.estimates.heights import rise_of_green
 from league.estimates.holes import Expected, Result, expected
 from league.estimates.personal_pars import Share
 from league.estimates.plain_shots import PlainShots, reason_of
@@ -33,7 +34,7 @@ class TriedClub:
 class TeeAdvice:
     """What the tee-shot arithmetic says. Chances are 0 to 1, `left` to the middle of the green in the plan's unit.
 
-    `saves`: strokes expected to be saved against the longest sensible club, which is taken for the habit.
+    `saves`: strokes expected to be saved against the club that is taken for the habit.
     """
 
     club: str
@@ -267,7 +268,7 @@ def _hole(
 
 
 def _plays(one: HoleToPlan) -> int | None:
-    rise = one.described.rise_to_green or 0
+    rise = rise_of_green(one.described, one.hole.par)
     plays = round(playing_length(one.length or 0, one.conditions, rise).distance)
     return None if plays == one.length else plays
 
@@ -306,7 +307,7 @@ def _facts(
         lost=lost,
         lost_words=lost_words,
         in_regulation=next((shot.chance_green for shot in advice.shots if shot.number == one.hole.par - 2), None),
-        plain=_plain(one.hole.par, advice),
+        plain=_plain(advice),
         left=stance.in_yards(tee.left, known.unit) if tee and tee.left is not None else None,
         n_cards=here.strokes.n if here else 0,
         over_plan=here.strokes.value - personal_par - usual if here else None,
@@ -325,7 +326,7 @@ def _lost(advice: Advice) -> tuple[float | None, str]:
     return max(tee.lost, 1 - math.prod(1 - shot.lost for shot in advice.shots)), words
 
 
-def _plain(par: int, advice: Advice) -> str:
+def _plain(advice: Advice) -> str:
     """What plain shots do, as far as the one at the green."""
     tee = advice.tee
     if tee is None or tee.left is None:
@@ -334,7 +335,7 @@ def _plain(par: int, advice: Advice) -> str:
     before = advice.shots[1:at_the_green] if at_the_green else ()
     return reason_of(
         PlainShots(
-            par=par,
+            is_one=at_the_green == 0,
             clubs=(tee.club, *(shot.club for shot in before)),
             left=before[-1].leaves if before else tee.left,
             chance_green=None if at_the_green is None else advice.shots[at_the_green].chance_green,

@@ -1,10 +1,11 @@
 """The plan's chance of the barrier beside the plain outlook.
 
-What a plan changes that can be counted: on some holes another club than the longest sensible one, and so fewer strokes
-expected. On every hole the saving is taken as one stroke, saved as often as it is worth (a quarter of a stroke: one
-time in four); the strokes saved come off a score that the outlook draws. That the longest club is the habit is ours to
-assume, and that the arithmetic of a tee shot may be wrong by half as much either way is ours too: the interval is for
-that. Nothing is assumed about courage, calm or kept promises.
+What a plan changes that can be counted: on some holes another club than the habit, and so fewer strokes expected. The
+habit is the longest sensible club, on a par 3 the one that usually goes nearest to what the hole plays; that it is so
+is ours to assume. On every hole the saving is taken as one stroke, saved as often as it is worth (a quarter of a
+stroke: one time in four); the strokes saved come off a score that the outlook draws. That the arithmetic of a tee shot
+may be wrong by half as much either way is ours too: the interval is for that. Nothing is assumed about courage, calm or
+kept promises.
 
 >>> from league.estimates.outlook import Ground, Level, predict
 >>> from datetime import date

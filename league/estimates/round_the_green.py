@@ -39,10 +39,11 @@ NAMES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Patch:
-    """One row of trouble as a rectangle."""
+    """One row of trouble as a rectangle. Two patches are never the same one, alike or not."""
 
+    trouble: Trouble
     kind: TroubleKind
     side: Side
     begins: float
@@ -98,7 +99,7 @@ def _patches(hole: Described, length: float, green: Green, unit: str) -> Iterato
             near = _off_line(hole, trouble, (begins + ends) / 2, length, green, unit)
             far = near + (trouble.depth or math.inf)
         sides = {Side.LEFT: (-far, -near), Side.RIGHT: (near, far)}
-        yield Patch(trouble.kind, trouble.side, begins, ends, *sides.get(trouble.side, (-math.inf, math.inf)))
+        yield Patch(trouble, trouble.kind, trouble.side, begins, ends, *sides.get(trouble.side, (-math.inf, math.inf)))
 
 
 def _off_line(hole: Described, trouble: Trouble, at: float, length: float, green: Green, unit: str) -> float:

@@ -1,6 +1,6 @@
 """The club and the aim from a tee, the runner-up, and what boldness costs.
 
-The trade-off: the fewest strokes expected to hole out, where every penalty counts `DREAD` more than it costs: a
+The trade-off: the fewest strokes expected to hole out, where every penalty counts `clubs.DREAD` more than it costs: a
 barrier is lost on single holes, and poor strikes come up shorter than the spread says, which is the same short and
 long. Aim: off the trouble, wherever it costs least within `clubs.FARTHEST_AIM` yards of the middle and the described
 width. What common practice says stands beside it and changes nothing:
@@ -14,17 +14,18 @@ An undescribed hole is not a safe one: what is missing is in `unknown`.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from league.estimates import lay_ups
+from league.estimates.ball import ALIKE
 from league.estimates.carries import Carry
-from league.estimates.clubs import Meeting, Tee, TeeShot, best_with, sensible
+from league.estimates.clubs import DREAD, Meeting, Tee, TeeShot, best_with, sensible
 from league.estimates.conditions import Conditions
+from league.estimates.par_threes import Tried, tried_on_par_three
 from league.estimates.tee_words import a_part, about, lost_in, odds, where
 from league.estimates.words import number
 from league.rules.described import CountedFrom, Described, Side, Trouble, TroubleKind
 
 __all__ = ["Choice", "Meeting", "TeeShot", "best_tee_shot"]
 
-DREAD = 0.25
-"""Strokes for every ball out of bounds or in a penalty area; ours."""
 NEAR_USUAL = 2.0
 """Spreads of a club: a forced carry that ends nearer to the usual one than this is near it. Ours:
 one shot in forty falls farther short."""
@@ -33,9 +34,12 @@ WORTH_SAYING = 0.02
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """`tried` is every club with its own best aim, longest first."""
+    """`tried` is every club with its own best aim, longest first; `habit` the one that is taken for the usual one: the
+    longest, on a par 3 the one that usually goes nearest to what the hole plays.
+    """
 
     best: TeeShot
+    habit: TeeShot
     runner_up: TeeShot | None
     price_of_boldness: str
     practice: tuple[str, ...]
@@ -55,17 +59,24 @@ def best_tee_shot(
     """`length`, the hole and the carries in `unit`; `level` is an expected differential. None with an empty carry
     book.
     """
-    tee = Tee(hole, length, level, conditions, unit)
-    clubs = sensible(carries, par, tee)
-    if not clubs:
-        return None
-    tried = tuple(best_with(club, tee) for club in clubs)
-    best = chosen(tried)
-    others = [shot for shot in tried if shot is not best]
+    if par == 3:
+        on_three = tried_on_par_three(hole, length, carries, level, conditions, unit)
+        if on_three is None:
+            return None
+        best, habit, tried = _chosen_on_par_three(on_three), on_three.habit, on_three.all
+        beside = on_three.at_green if best in on_three.short else tried
+    else:
+        tee = Tee(hole, length, level, conditions, unit)
+        tried = beside = tuple(best_with(club, tee) for club in sensible(carries, tee))
+        if not tried:
+            return None
+        best, habit = chosen(tried), tried[0]
+    others = [shot for shot in beside if shot is not best]
     return Choice(
         best=best,
+        habit=habit,
         runner_up=chosen(others) if others else None,
-        price_of_boldness=price_of_boldness(best, tried),
+        price_of_boldness=price_of_boldness(best, others),
         practice=tuple(_practice(best, tried, hole)),
         tried=tried,
         unknown=tuple(_unknown(hole, par, tried, best)),
@@ -74,17 +85,31 @@ def best_tee_shot(
 
 def chosen(tried: Sequence[TeeShot]) -> TeeShot:
     """The best by the trade-off; of two that are alike the longer."""
-    return min(tried, key=lambda shot: round(shot.cost + DREAD * shot.penalty_chance, 6))
+    return min(tried, key=_traded)
 
 
-def price_of_boldness(best: TeeShot, tried: Sequence[TeeShot]) -> str:
+def _chosen_on_par_three(tried: Tried) -> TeeShot:
+    """Short of trouble only where that costs clearly less; of clubs at the green that are alike the one that ends
+    nearest to its middle.
+    """
+    least = min(map(_traded, tried.at_green))
+    if tried.short and _traded(short := chosen(tried.short)) <= least - lay_ups.WORTH_SAYING:
+        return short
+    return min((shot for shot in tried.at_green if _traded(shot) <= least + ALIKE), key=lambda shot: shot.left)
+
+
+def _traded(shot: TeeShot) -> float:
+    return round(shot.cost + DREAD * shot.penalty_chance, 6)
+
+
+def price_of_boldness(best: TeeShot, others: Sequence[TeeShot]) -> str:
     """The best beside the longer club that costs least; or, where it is the longest, beside the next."""
-    if len(tried) < 2:
+    if not others:
         return "No other club was tried."
-    place = next(place for place, shot in enumerate(tried) if shot is best)
-    if place == 0:
-        return _pays(best, min(tried[1:], key=lambda shot: shot.cost))
-    return _costs(min(tried[:place], key=lambda shot: shot.cost), best)
+    longer = [shot for shot in others if shot.club.carry > best.club.carry]
+    if longer:
+        return _costs(min(longer, key=lambda shot: shot.cost), best)
+    return _pays(best, min(others, key=lambda shot: shot.cost))
 
 
 def _costs(bold: TeeShot, best: TeeShot) -> str:

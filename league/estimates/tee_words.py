@@ -4,6 +4,8 @@
 ('about 1 in 8', 'about half the time', 'almost never', 'a quarter of a stroke', '1.4 strokes')
 """
 
+import math
+
 from league.rules.described import CountedFrom, Side, Trouble, TroubleKind
 
 KINDS = {
@@ -19,6 +21,10 @@ PARTS = (
     *((0.25, "a quarter of a stroke"), (1 / 3, "a third of a stroke"), (0.5, "half a stroke")),
     *((2 / 3, "two thirds of a stroke"), (0.75, "three quarters of a stroke"), (1.0, "one stroke")),
 )
+
+
+TO_THE_FIVE = 20.0
+"""From here on a distance left is told to the nearest five."""
 
 
 def name_of(trouble: Trouble) -> str:
@@ -60,6 +66,15 @@ def a_part(strokes: float) -> str:
     if strokes > 1.1:
         return f"{strokes:.1f} strokes"
     return min(PARTS, key=lambda part: abs(part[0] - strokes))[1]
+
+
+def percent(chance: float) -> str:
+    return f"{math.floor(100 * chance + 0.5)} %"
+
+
+def told_left(distance: float) -> int:
+    """A distance left as it is told and planned on from: to the nearest five, to the nearest one near the green."""
+    return 5 * round(distance / 5) if distance >= TO_THE_FIVE else max(0, round(distance))
 
 
 def about(distance: float) -> int:

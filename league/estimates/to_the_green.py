@@ -11,7 +11,7 @@ worse than three where a shot is from 40 to 60 yards, the way out where trees or
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from league.estimates.approach import WORTH_SAYING, Approach, approach_from, told_left
+from league.estimates.approach import Approach, approach_from
 from league.estimates.at_the_green import POOR_SHORT_SHOTS, along, leaves
 from league.estimates.carries import LEVEL_UNKNOWN
 from league.estimates.green import green_of, in_unit_of
@@ -29,6 +29,7 @@ from league.estimates.rules_of_thumb import (
     punch_out_rule,
     usual_odds,
 )
+from league.estimates.tee_words import percent, told_left
 from league.rules.described import CountedFrom, Trouble, TroubleKind, is_blank
 
 SHORT_FROM, SHORT_TO = 35.0, 65.0
@@ -74,7 +75,7 @@ def advice_from(left: float, one: HoleToPlan, known: Known, tee_club: str = "") 
     first = way.shots[0]
     return ApproachAdvice(
         club="" if is_tee else first.club,
-        words=usual_odds(left, level, known.unit).words if is_tee else first.words,
+        words=_from_the_tee(first, left, level, known.unit) if is_tee else first.words,
         lay_up=first.other,
         shots=way.shots,
         rules=tuple(
@@ -82,6 +83,14 @@ def advice_from(left: float, one: HoleToPlan, known: Known, tee_club: str = "") 
         ),
         unknown=_unknown(way, one),
     )
+
+
+def _from_the_tee(first: ShotAdvice, left: float, level: float, unit: str) -> str:
+    """On a par 3: how often the club that is named ends on the green, and what is usual from there."""
+    usual = usual_odds(left, level, unit).words
+    if first.chance_green is None:
+        return usual
+    return f"The {first.club}: about {percent(first.chance_green)} end on this green. {usual}"
 
 
 def _way(left: float, one: HoleToPlan, known: Known, level: float, tee_club: str, number: int) -> _Way:
@@ -107,16 +116,13 @@ def _way(left: float, one: HoleToPlan, known: Known, level: float, tee_club: str
 
 
 def _shot(number: int, at: int, found: Approach) -> ShotAdvice:
-    lay_up = found.lay_up
-    if number == 1 and lay_up and lay_up.cost_less < WORTH_SAYING:
-        lay_up = None
     return ShotAdvice(
         number=number,
         club=found.plays_club,
         covers=at - found.leaves,
         leaves=found.leaves,
         words="" if number == 1 else found.words,
-        other=lay_up.words if lay_up else "",
+        other=found.lay_up.words if found.lay_up else "",
         chance_green=None if found.leaves else round(found.chance_green.value, 3),
         lost=round(found.lost, 3),
         lost_words=found.lost_words,

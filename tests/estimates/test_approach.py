@@ -10,9 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as some
 
 from league.estimates.approach import Approach, approach_from
+from league.estimates.ball import ball_at, traded
 from league.estimates.carries import Carry, carries_of, starter_set
 from league.estimates.conditions import Conditions
 from league.estimates.green import Green, chance_on, good_strikes, green_of, usual_chance
+from league.estimates.green_shots import play
 from league.estimates.round_the_green import guards, surroundings
 from league.rules.described import CountedFrom, Described, Side, Trouble, TroubleKind
 
@@ -232,15 +234,44 @@ def test_no_lay_up_where_the_green_is_open_and_near() -> None:
     assert told(100, liked_distance=80).lay_up is None
 
 
-def test_short_of_a_par_three_s_bunkers_only_when_that_costs_less() -> None:
-    sand = tuple(
-        Trouble(TroubleKind.PENALTY_AREA, Side.ACROSS, begins, begins + 8, counted_from=GREEN) for begins in (-28, -18)
+DITCH = Trouble(TroubleKind.PENALTY_AREA, Side.ACROSS, 299, 329)
+"""On a hole of 395: 96 to 66 yards short of the middle."""
+
+
+def test_a_ditch_across_the_second_shot_is_laid_up_to() -> None:
+    """From 225 the 5 wood lands 60 short, just over it; the 9 iron stops 20 before it and meets it one time in a
+    hundred. The liked distance lies in it, and is not spoken of.
+    """
+    found = told(225, Described(number=17, trouble=(DITCH,)), length=395, liked_distance=80)
+    assert found.lay_up is not None
+    assert (found.club, found.lays_up, found.plays_club, found.leaves) == ("5 wood", True, "9 iron", 115)
+    assert found.lay_up.words.startswith("Rather the 9 iron short of the trouble, about 115 yards from the middle: ")
+    assert found.lost < 0.05
+    assert "less; trouble falls from " in found.lay_up.words
+
+
+@settings(max_examples=40, deadline=None)
+@given(some.floats(200, 320), some.floats(0, 40), some.integers(0, 280), some.integers(5, 60))
+def test_out_of_reach_no_full_club_is_clearly_better(left: float, level: float, begins: int, deep: int) -> None:
+    """By the stated trade-off, with a quarter of a stroke for every ball in what crosses."""
+    hole = Described(
+        number=1, trouble=(Trouble(TroubleKind.PENALTY_AREA, Side.ACROSS, 380 - begins - deep, 380 - begins),)
     )
-    guarded = told(165, Described(number=3, trouble=sand), length=165, par=3)
-    assert guarded.lay_up is not None
-    assert guarded.lay_up.leaves > 28
-    near = told(110, Described(number=3, trouble=(BUNKER,)), length=110, par=3)
-    assert near.lay_up is None or near.lay_up.cost_less >= 0
+    found = told(left, hole, level=level)
+    ball = ball_at(left, hole, 380, 4, BAG, level, PLAIN, "yards")
+    assert ball is not None
+    costs = {shot.club.name: play(shot, ball.spot) for shot in ball.full}
+    if not found.reaches:
+        taken = found.lay_up.played if found.lay_up and found.lays_up else costs[found.club]
+        assert traded(taken) < min(map(traded, costs.values())) + 0.06
+
+
+def test_no_lay_up_where_trouble_grows() -> None:
+    """The liked distance lies in sand that the longest club carries: nothing is said of practice there."""
+    sand = Trouble(TroubleKind.BUNKER, Side.ACROSS, 380 - 115, 380 - 75)
+    open_hole, found = told(230, liked_distance=95), told(230, Described(number=1, trouble=(sand,)), liked_distance=95)
+    assert open_hole.lay_up is not None
+    assert found.lay_up is None or "the distance you like" not in found.lay_up.words
 
 
 def test_from_55_yards_a_part_of_the_wedge() -> None:

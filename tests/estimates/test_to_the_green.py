@@ -169,9 +169,19 @@ def test_the_way_out_is_told_from_where_the_trouble_stands(trouble: Trouble, at:
 def test_a_par_three_names_no_second_club() -> None:
     found = on(165, 3, 165, trouble=(POND,))
     assert found.club == ""
-    assert found.words.startswith("From 165 yards about")
-    assert found.lay_up == "" or "less" in found.lay_up
+    assert found.lay_up == ""
     assert [shot.number for shot in found.shots] == [1]
+
+
+def test_a_par_three_tells_the_chance_of_its_own_club_beside_the_usual_one() -> None:
+    found = whole(3, 150, green_depth=20, green_width=18)
+    assert found.tee is not None
+    assert found.approach is not None
+    own = found.shots[0].chance_green
+    assert own is not None
+    assert found.approach.words.startswith(
+        f"The {found.tee.club}: about {100 * own:.0f} % end on this green. From 150 yards about 2"
+    )
 
 
 def test_a_par_three_out_of_reach_goes_on() -> None:
