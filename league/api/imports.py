@@ -6,7 +6,7 @@ from typing import Any, ClassVar
 from uuid import UUID
 
 from django.http import HttpResponse
-from django.urls import URLPattern, URLResolver, path
+from django.urls import URLPattern, URLResolver, path, reverse
 from drf_spectacular.utils import OpenApiTypes, extend_schema
 from rest_framework import serializers
 from rest_framework.parsers import BaseParser
@@ -154,7 +154,7 @@ class Imports(Endpoint):
             if not checked.is_ready:
                 raise refused(checked)
             made = imports.prepare_import(made_by=me, group=group, checked=checked, ref=asked.get("ref", ""))
-            return Answer([import_out(one) for one in made])
+            return Answer([import_out(one) for one in made], headers=_location(made))
 
         sent = [hashlib.sha256(data).hexdigest(), sorted(self.request.query_params.items())]
         return self.once(request, act, body=sent)
@@ -166,6 +166,11 @@ class Imports(Endpoint):
             return joined.group, list(access.players_in(joined.group)), None
         player = access.player_to_keep(self.account, asked.get("player") or access.own_player(self.account).pk)
         return None, [player], player
+
+
+def _location(made: list[RoundImport]) -> dict[str, str]:
+    """Several, one for each member, are told in the body alone."""
+    return {"Location": reverse("api-import", args=[made[0].pk])} if len(made) == 1 else {}
 
 
 def _answer(asked: dict[str, Any], name: str) -> bool | None:

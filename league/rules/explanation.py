@@ -125,9 +125,13 @@ def _about_card(score: ScoreLine) -> list[str]:
 
 
 def _handicap_used(score: ScoreLine) -> str:
-    """The index in force and the course handicap from it, or why there is none."""
+    """The index in force and the course handicap from it; without one the limit of a hole, where that acted.
+
+    A total has no holes to be limited (Rule 4.1).
+    """
     if score.index_in_force is None:
-        return "No index was in force on that day, so a hole counts at most par + 5 (Rule 3.1a)."
+        limit = ", so a hole counts at most par + 5 (Rule 3.1a)" if score.capped_holes else ""
+        return f"No index was in force on that day{limit}."
     return (
         f"The index in force on that day was {shown(score.index_in_force)}: course handicap "
         f"{shown_strokes(score.course_handicap)} with rating {score.course_rating}, slope {score.slope_rating} "

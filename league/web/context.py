@@ -74,7 +74,7 @@ def _contents(request: HttpRequest, facts: SheetFacts) -> tuple[Entry, ...]:
         ("Journal", "journal", [], ""),
         ("Group", "group", group, _people(facts.n_members)),
         ("Courses", "courses", [], _counted(facts.n_courses, "course")),
-        ("Imports", "imports", [], ""),
+        ("Rounds from a file", "imports", [], ""),
         ("Settings", "settings", [], facts.player.length_unit),
         ("About the numbers", "numbers", [], ""),
         ("About the API", "api", [], ""),

@@ -105,6 +105,7 @@ class TestForms:
         answer = send(ann, self.FORMS[name])
         assert answer.status_code == 201, answer.content
         (found,) = answer.json()
+        assert answer["Location"] == f"{IMPORTS}{found['id']}/"
         assert told(found) == [(f"2026-04-{day:02}", 90 + day, "18") for day in DAYS]
         assert (found["n_new"], found["state"], Round.objects.count()) == (4, "ready", 0)
         assert of_page(ann, self.FORMS[name]) == 303
@@ -376,7 +377,10 @@ class TestOthers:
 
     def test_rows_of_members_with_an_account_wait(self, ann, people):
         ben = build.signed_in(people.ben)
-        made = send(ben, self.NAMED, f"?group={people.group.pk}").json()
+        answer = send(ben, self.NAMED, f"?group={people.group.pk}")
+        made = answer.json()
+        assert len(made) > 1
+        assert "Location" not in answer
         kept, asks = sorted(made, key=lambda one: one["waits_for"] or "")
         assert (kept["waits_for"], asks["waits_for"]) == (None, str(people.ann.pk))
         assert {one["player"] for one in kept["rows"]} == {str(people.eve.pk)}

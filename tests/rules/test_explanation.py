@@ -32,7 +32,7 @@ def test_a_first_index():
     last = replay(entered(f"r{n}", days(n), 90) for n in range(3)).revisions[-1]
     assert explain(last) == (
         "A round played on 3 March 2023 was entered on 3 March 2023.",
-        "No index was in force on that day, so a hole counts at most par + 5 (Rule 3.1a).",
+        "No index was in force on that day.",
         "Gross 90, adjusted gross 90 over 18 holes (Rule 3.1).",
         "Adjusted gross 90 less the rating 71.3, times 113 over the slope 127, is 16.639: "
         "a score differential of 16.6 (Rule 5.1a).",
@@ -53,6 +53,22 @@ def test_caps_are_told_hole_by_hole():
     assert text[4].startswith(
         "Adjusted gross 94 less the rating 71.3 and the playing conditions adjustment of 2 (Rule 5.6), times 113 over"
     )
+
+
+def test_without_an_index_the_limit_of_a_hole_is_told_where_it_acted():
+    """A total has no holes, and a card below the limit is as it is."""
+    scores = [HoleScore(hole.number, hole.par + 1) for hole in HOLES]
+    over = [*scores]
+    over[4] = HoleScore(5, HOLES[4].par + 6)
+    told = [
+        explain(Record().apply(Entered(days(1), Posted("x", days(1), 1, HERON, card))))
+        for card in (Card.total(90), Card(tuple(scores)), Card(tuple(over)))
+    ]
+    plain, limited = "No index was in force on that day.", "so a hole counts at most par + 5 (Rule 3.1a)."
+    assert [text[1] for text in told[:2]] == [plain, plain]
+    assert "3.1a" not in " ".join(told[0] + told[1])
+    assert told[2][1].endswith(limited)
+    assert told[2][2] == f"Capped: hole 5: {HOLES[4].par + 6} counts {HOLES[4].par + 5} (Rule 3.1a)."
 
 
 def test_soft_cap_hard_cap_and_ceiling():
