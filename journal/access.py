@@ -137,9 +137,10 @@ def possible_readers(account: Account, group: Group) -> QuerySet[Player]:
 
 
 def decision_by_link(value: str) -> GuardianDecision:
-    """The guardian's door, without an account. Used, late and guessed links answer alike."""
-    found = GuardianDecision.objects.filter(link_hash=hash_of(value), ends_at__gt=timezone.now(), decided_at=None)
-    decision = found.filter(Q(player__erased_at=None)).select_related("player").first()
+    """The guardian's door, without an account. Late and guessed links answer alike; one that answered stays open."""
+    is_open = Q(ends_at__gt=timezone.now()) | Q(decided_at__gte=F("asked_at"))
+    found = GuardianDecision.objects.filter(is_open, link_hash=hash_of(value), player__erased_at=None)
+    decision = found.select_related("player__account").first()
     if decision is None:
         raise Http404
     return decision

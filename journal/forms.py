@@ -71,8 +71,11 @@ class IntentionForm(SeenForm):
     def clean(self) -> None:
         super().clean()
         chosen = next((one for one in library.INTENTIONS if one.key == self.cleaned_data.get("ready")), None)
-        if chosen is not None:
-            self.cleaned_data |= {"when": chosen.when, "then": chosen.then}
+        if chosen is None:
+            return
+        if self.cleaned_data.get("when") or self.cleaned_data.get("then"):
+            self.add_error("ready", "Keep one of the two: this sentence, or your own words below it.")
+        self.cleaned_data |= {"when": chosen.when, "then": chosen.then}
 
     @property
     def changes(self) -> dict[str, Any]:
@@ -96,7 +99,7 @@ class LookBackForm(SeenForm):
         stored = kwargs.get("initial") or {}
         self.fields["worst_hole"] = forms.TypedChoiceField(
             label="The hole that cost most",
-            choices=[("", "none to speak of"), *holes],
+            choices=[("", "not said"), *holes],
             coerce=int,
             empty_value=None,
             required=False,
@@ -116,7 +119,9 @@ class LookBackForm(SeenForm):
 
 
 def _one_of(label: str, choices: Sequence[tuple[str, str]]) -> forms.Field:
-    return forms.ChoiceField(label=label, choices=choices, required=False, widget=forms.RadioSelect)
+    """The empty answer is a choice too, so that one that was given can be taken back."""
+    offered = [*choices, ("", "not said")]
+    return forms.ChoiceField(label=label, choices=offered, required=False, widget=forms.RadioSelect)
 
 
 class RoutineForm(SeenForm):

@@ -4,34 +4,26 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import TypeVar
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from django.db.models import F, Q, QuerySet
-from django.utils import timezone
 
 from journal.expectation import Range, after_words, from_here_words
 from journal.models import Intention, LookBack, Reset, State
+from journal.sealing import SealedText
+from journal.services.before import is_about, is_meant_for, today_for
 from league import charts
 from league.estimates import evidence
 from league.estimates.evidence import ResetUse
 from league.estimates.outlook import FEWEST_ROUNDS
-from league.models import CardLine, CardMark, HoleScore, Membership, Player, Round, RoundState, Tee
+from league.models import CardLine, CardMark, HoleScore, Player, Round, RoundState, Tee
 from league.models.cards import CardState, MarkState
 from league.reports.evidence import own_rounds
 from league.reports.progress import NoOutlook, open_barriers, outlook_of
 
 LATELY_DAYS = 14
 """How long after a round the list offers a look-back of it."""
-
-
-def today_for(player: Player, tee: Tee | None = None) -> date:
-    """The calendar day at the course, else in the player's group, else in UTC."""
-    zone = tee.course.time_zone if tee is not None else ""
-    if not zone:
-        place = Membership.objects.filter(player=player, left_at=None).select_related("group").first()
-        zone = place.group.time_zone if place is not None else "UTC"
-    return timezone.now().astimezone(ZoneInfo(zone)).date()
 
 
 @dataclass(frozen=True)
@@ -45,6 +37,8 @@ class Expected:
 
 
 def expected_on(player: Player, tee: Tee, day: date) -> Expected:
+    if day < today_for(player, tee):
+        return Expected(None, None, 0, "That day is past; a range is told before a round only.")
     view = outlook_of(player, tee, day)
     if isinstance(view, NoOutlook):
         has_enough = Round.objects.whole().filter(player=player).count() >= FEWEST_ROUNDS
@@ -53,26 +47,69 @@ def expected_on(player: Player, tee: Tee, day: date) -> Expected:
 
 
 @dataclass(frozen=True)
+class Fell:
+    """A gross score of eighteen holes beside the range that was told before it."""
+
+    gross: int
+    low: int
+    high: int
+
+    @property
+    def words(self) -> str:
+        return after_words(self.gross, self.low, self.high)
+
+    @property
+    def picture(self) -> charts.Picture:
+        return charts.score_in_range(self.gross, self.low, self.high, self.words)
+
+
+def fell_of(meant: Intention | None, played: Round | None) -> Fell | None:
+    """None unless the range was told before the score came in, for that day and those tees."""
+    if meant is None or played is None or meant.low is None or meant.high is None or meant.tee is None:
+        return None
+    is_whole = played.state == RoundState.STANDING and played.n_holes == 18
+    was_before = is_about(meant.played_on, meant.tee, played) and meant.created_at < played.entered_at
+    if played.gross is None or not is_whole or not was_before:
+        return None
+    return Fell(played.gross, meant.low, meant.high)
+
+
+@dataclass(frozen=True)
 class Became:
     """An intention and what came of it, as far as that is known."""
 
     intention: Intention
+    played: Round | None
     look_back: LookBack | None
+    is_past: bool
 
     @property
     def gross(self) -> int | None:
-        played = self.intention.round
-        if played is None or played.state != RoundState.STANDING or played.n_holes != 18:
+        if self.played is None or self.played.state != RoundState.STANDING or self.played.n_holes != 18:
             return None
-        return played.gross
+        return self.played.gross
+
+    @property
+    def fell(self) -> Fell | None:
+        return fell_of(self.intention, self.played)
 
     @property
     def words(self) -> str:
         """Where the score fell in the range that was expected then."""
-        low, high = self.intention.low, self.intention.high
-        if self.gross is None or low is None or high is None:
-            return ""
-        return after_words(self.gross, low, high)
+        return self.fell.words if self.fell else ""
+
+    @property
+    def told(self) -> str:
+        """The same, else what is known instead."""
+        if self.played is None:
+            return "No round of that day is here." if self.is_past else "Still to come."
+        if self.played.state != RoundState.STANDING:
+            return "The round was withdrawn."
+        if self.fell is not None:
+            return self.fell.words
+        if self.gross is None:
+            return "The round has no score of eighteen holes."
+        return f"It became {self.gross}; no range was told before it."
 
     @property
     def kept(self) -> str:
@@ -80,15 +117,42 @@ class Became:
 
 
 def what_became(intentions: Sequence[Intention]) -> list[Became]:
-    rounds = [one.round_id for one in intentions if one.round_id]
-    found = {one.round_id: one for one in LookBack.objects.filter(round__in=rounds)}
-    return [Became(one, found.get(one.round_id) if one.round_id else None) for one in intentions]
+    """Of one player's. A round is the one tied to it, failing that one of the day that is tied to nothing."""
+    if not intentions:
+        return []
+    player = intentions[0].player
+    rounds = {one.pk: one.round for one in intentions if one.round is not None}
+    rounds |= _rounds_by_day(player, {one.played_on for one in intentions if one.round is None})
+    look_backs = LookBack.objects.filter(player=player, round__in=[played.pk for played in rounds.values()])
+    found = {one.round_id: one for one in look_backs}
+    today = today_for(player)
+    return [
+        Became(one, played, found.get(played.pk) if played else None, one.played_on < today)
+        for one, played in ((one, rounds.get(one.pk)) for one in intentions)
+    ]
+
+
+def _rounds_by_day(player: Player, days: set[date]) -> dict[UUID, Round]:
+    """For the intentions of those days that are tied to no round, the one a look-back would tie them to."""
+    waiting = Intention.objects.filter(player=player, round=None, played_on__in=days).select_related("tee")
+    tied = Intention.objects.filter(player=player, round__isnull=False).values("round")
+    rounds = Round.objects.filter(player=player, played_on__in=days, state=RoundState.STANDING).exclude(pk__in=tied)
+    free = list(rounds.select_related("tee__course").order_by("order_in_day", "entered_at"))
+    found = {}
+    for one in waiting.order_by("-created_at"):
+        fitting = next((played for played in free if is_meant_for(one, played)), None)
+        if fitting is not None:
+            free.remove(fitting)
+            found[one.pk] = fitting
+    return found
 
 
 def intention_of(played: Round) -> Intention | None:
-    found = Intention.objects.filter(player_id=played.player_id)
-    same_day = Q(round=None, played_on=played.played_on)
-    return found.filter(Q(round=played) | same_day).order_by(F("round").asc(nulls_last=True), "-created_at").first()
+    """The one tied to the round, else the latest that was meant for such a round before it came in."""
+    of_day = Q(round=None, played_on=played.played_on)
+    found = Intention.objects.filter(Q(round=played) | of_day, player_id=played.player_id).select_related("tee")
+    ordered = found.order_by(F("round").asc(nulls_last=True), "-created_at")
+    return next((one for one in ordered if one.round_id or is_meant_for(one, played)), None)
 
 
 def resets_of(played: Round) -> QuerySet[Reset]:
@@ -191,12 +255,10 @@ def costliest(holes: Iterable[PlayedHole]) -> PlayedHole | None:
     return max(holes, key=lambda hole: (99 if hole.over is None else hole.over, -hole.number), default=None)
 
 
-def open_line(player: Player, line_id: UUID | None = None) -> CardLine | None:
-    """The line asked for, else that of the card opened last, while it is open."""
+def open_lines(player: Player) -> list[CardLine]:
+    """On cards that are open, the one opened last first."""
     found = CardLine.objects.filter(player=player, card__state=CardState.OPEN).select_related("card__tee__course")
-    if line_id is not None:
-        found = found.filter(pk=line_id)
-    return found.order_by("-card__opened_at").first()
+    return list(found.order_by("-card__opened_at"))
 
 
 def from_here(line: CardLine) -> str:
@@ -217,14 +279,18 @@ def from_here(line: CardLine) -> str:
     return from_here_words(nearest, sum(strokes.values()), sum(left), len(left))
 
 
-def found_in(look_backs: Iterable[LookBack], words: str) -> list[LookBack]:
+Entry = TypeVar("Entry", LookBack, Intention)
+
+
+def found_in(entries: Iterable[Entry], words: str) -> list[Entry]:
     """Those that hold every one of these words, whole or in part. Text may be sealed, so the database cannot look."""
     wanted = words.casefold().split()
-    return [
-        one
-        for one in look_backs
-        if all(word in "\n".join((one.hole_words, one.keep, one.change)).casefold() for word in wanted)
-    ]
+    return [one for one in entries if all(word in _text_of(one) for word in wanted)]
+
+
+def _text_of(entry: LookBack | Intention) -> str:
+    names = [field.name for field in entry._meta.fields if isinstance(field, SealedText)]
+    return "\n".join(getattr(entry, name) for name in names).casefold()
 
 
 def rounds_without(player: Player) -> list[Round]:
@@ -233,6 +299,13 @@ def rounds_without(player: Player) -> list[Round]:
     since = date.fromordinal(today_for(player).toordinal() - LATELY_DAYS)
     found = Round.objects.filter(player=player, state=RoundState.STANDING, played_on__gte=since)
     return list(found.exclude(pk__in=looked_at).select_related("tee__course").order_by("-played_on", "-order_in_day"))
+
+
+def coming(player: Player) -> Intention | None:
+    """What is meant for the next round to come, today's among them while none has come in."""
+    found = Intention.objects.filter(player=player, round=None, played_on__gte=today_for(player))
+    became = what_became(list(found.order_by("played_on", "-created_at")))
+    return next((one.intention for one in became if one.played is None), None)
 
 
 def open_draft(player: Player) -> LookBack | None:

@@ -13,8 +13,9 @@ from journal import access, library
 from journal.api.base import Private
 from journal.expectation import before_words
 from journal.models import Intention
-from journal.readings import Became, expected_on, today_for, what_became
+from journal.readings import Became, expected_on, what_became
 from journal.services import before
+from journal.services.before import today_for
 from league.api import fields
 from league.api.base import Answer, tagged
 from league.api.paging import QUERY, page, page_of
@@ -37,7 +38,7 @@ class IntentionOut(serializers.Serializer[Any]):
     id = fields.Id()
     played_on = fields.Day()
     tee = fields.Id(allow_null=True)
-    round = fields.Id(allow_null=True)
+    round = fields.Id(allow_null=True, help_text="The one tied to it, else the one of that day that it was meant for.")
     low = fields.Whole(1, 450, allow_null=True, help_text="Four rounds in five fall from `low` to `high`, gross.")
     high = fields.Whole(1, 450, allow_null=True)
     n_rounds = fields.Whole(0, 99999)
@@ -47,7 +48,8 @@ class IntentionOut(serializers.Serializer[Any]):
     then = fields.Text(WORDS)
     kept = fields.Text(6, help_text="From the look-back: yes, partly, no, none; empty when not said.")
     gross = fields.Whole(1, 450, allow_null=True)
-    fell = fields.Text(200, help_text="Where the score fell in the range; empty when not known.")
+    fell = fields.Text(200, help_text="Where the score fell in the range told before it; empty when there was none.")
+    told = fields.Text(200, help_text="What became of it, in one sentence.")
     created_at = serializers.DateTimeField()
     version = fields.Whole(1, 99999)
 
@@ -85,7 +87,7 @@ def intention_out(became: Became) -> dict[str, Any]:
         "id": str(one.pk),
         "played_on": one.played_on.isoformat(),
         "tee": str(one.tee_id) if one.tee_id else None,
-        "round": str(one.round_id) if one.round_id else None,
+        "round": str(became.played.pk) if became.played else None,
         "low": one.low,
         "high": one.high,
         "n_rounds": one.n_rounds,
@@ -93,6 +95,7 @@ def intention_out(became: Became) -> dict[str, Any]:
         "kept": became.kept,
         "gross": became.gross,
         "fell": became.words,
+        "told": became.told,
         "created_at": one.created_at.isoformat(),
         "version": one.version,
     }
@@ -145,7 +148,9 @@ class Intentions(Private):
 
     @extend_schema(responses={200: page_of(IntentionOut)})
     def get(self, request: Request) -> Response:
-        return Response(page(self, access.own_intentions(self.account), _one_out, ("-played_on", "-pk")))
+        shown = page(self, access.own_intentions(self.account), lambda one: one, ("-played_on", "-pk"))
+        became = what_became(shown["results"])
+        return Response({**shown, "results": [intention_out(one) for one in became]})
 
     @extend_schema(request=IntentionIn, responses={201: IntentionOut})
     def post(self, request: Request) -> Response:

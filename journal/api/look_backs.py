@@ -13,9 +13,10 @@ from rest_framework.response import Response
 
 from journal import access
 from journal.api.base import Private
+from journal.api.before import IntentionOut, intention_out
 from journal.archive import as_text
 from journal.models import Cause, Kept, LookBack, Share, State
-from journal.readings import found_in
+from journal.readings import fell_of, found_in, intention_of, what_became
 from journal.services import look_backs
 from journal.services.leaving import erase_journal
 from league.access import account_by_password
@@ -59,6 +60,11 @@ class LookBackOut(serializers.Serializer[Any]):
     version = fields.Whole(1, 99999)
 
 
+class LookBackWholeOut(LookBackOut):
+    intention = fields.Id(allow_null=True, help_text="What you meant for that round.")
+    fell = fields.Text(200, help_text="Where the score fell in the range told before it; empty when there was none.")
+
+
 class SharedOut(serializers.Serializer[Any]):
     id = fields.Id()
     player = fields.Id()
@@ -80,7 +86,8 @@ class SearchIn(fields.Strict):
 
 class FoundOut(serializers.Serializer[Any]):
     results = LookBackOut(many=True)
-    count = fields.Whole(0, 99999)
+    intentions = IntentionOut(many=True)
+    count = fields.Whole(0, 99999, help_text="Of both together.")
 
 
 class ShareIn(fields.Strict):
@@ -118,6 +125,16 @@ def look_back_out(one: LookBack) -> dict[str, Any]:
     }
 
 
+def look_back_whole(one: LookBack) -> dict[str, Any]:
+    meant = intention_of(one.round) if one.round is not None else None
+    fell = fell_of(meant, one.round)
+    return {
+        **look_back_out(one),
+        "intention": str(meant.pk) if meant else None,
+        "fell": fell.words if fell else "",
+    }
+
+
 def _words_of(one: LookBack) -> dict[str, Any]:
     names = ("worst_hole", "cause", "hole_words", "plan_kept", "keep", "change")
     return {name: getattr(one, name) for name in names}
@@ -145,7 +162,7 @@ class LookBacks(Private):
     def get(self, request: Request) -> Response:
         return Response(page(self, access.own_look_backs(self.account), look_back_out, ("-played_on", "-pk")))
 
-    @extend_schema(request=LookBackNew, responses={201: LookBackOut})
+    @extend_schema(request=LookBackNew, responses={201: LookBackWholeOut})
     def post(self, request: Request) -> Response:
         """The one of this round: a draft, or what is there already."""
         player = access.own_player(self.account)
@@ -158,28 +175,28 @@ class LookBacks(Private):
         def afresh(look_back_id: UUID) -> Answer:
             found = access.own_look_back(self.account, look_back_id)
             headers = {"Location": f"{request.path}{found.pk}/", "ETag": f'"{found.version}"'}
-            return Answer(look_back_out(found), headers=headers)
+            return Answer(look_back_whole(found), headers=headers)
 
         return self.made_once(request, act, afresh)
 
 
 class LookBackDetail(Private):
-    @extend_schema(responses={200: LookBackOut})
+    @extend_schema(responses={200: LookBackWholeOut})
     def get(self, request: Request, look_back_id: UUID) -> Response:
         found = access.own_look_back(self.account, look_back_id)
-        return tagged(Response(look_back_out(found)), found.version)
+        return tagged(Response(look_back_whole(found)), found.version)
 
-    @extend_schema(request=LookBackChange, responses={200: LookBackOut})
+    @extend_schema(request=LookBackChange, responses={200: LookBackWholeOut})
     def patch(self, request: Request, look_back_id: UUID) -> Response:
         found = access.own_look_back(self.account, look_back_id)
-        self.require_match(request, found.version, lambda: look_back_out(found))
+        self.require_match(request, found.version, lambda: look_back_whole(found))
         fresh = look_backs.write_look_back(look_back=found, changes=self.read(LookBackChange))
-        return tagged(Response(look_back_out(fresh)), fresh.version)
+        return tagged(Response(look_back_whole(fresh)), fresh.version)
 
     @extend_schema(responses={204: None})
     def delete(self, request: Request, look_back_id: UUID) -> Response:
         found = access.own_look_back(self.account, look_back_id)
-        self.require_match(request, found.version, lambda: look_back_out(found))
+        self.require_match(request, found.version, lambda: look_back_whole(found))
         look_backs.drop_look_back(look_back=found)
         return Response(status=204)
 
@@ -192,7 +209,14 @@ class Search(Private):
         access.own_player(self.account)
         words = self.read(SearchIn)["words"]
         found = found_in(access.own_look_backs(self.account).order_by("-played_on", "-pk"), words)
-        return Response({"results": [look_back_out(one) for one in found], "count": len(found)})
+        meant = what_became(found_in(access.own_intentions(self.account).order_by("-played_on", "-pk"), words))
+        return Response(
+            {
+                "results": [look_back_out(one) for one in found],
+                "intentions": [intention_out(one) for one in meant],
+                "count": len(found) + len(meant),
+            }
+        )
 
 
 class Sharing(Private):

@@ -7,22 +7,25 @@ from django.db import transaction
 from django.utils import timezone
 
 from journal.models import Intention, LookBack, Share, State
-from journal.services.before import locked
+from journal.services.before import is_meant_for, locked
 from journal.services.words import check_words
-from league.models import Group, Player, Round
+from league.models import Group, Player, Round, RoundState
 from league.rules.errors import RuleBroken
 
 
 @transaction.atomic
 def open_look_back(*, player: Player, played: Round) -> LookBack:
-    """The one of this round: a new draft, or what is there already. The day's open intention is tied to the round."""
+    """The one of this round: a new draft, or what is there already. What was meant for the round is tied to it."""
     locked(player.pk)
+    if played.state != RoundState.STANDING and not LookBack.objects.filter(player=player, round=played).exists():
+        raise RuleBroken("withdrawn_round", "That round was withdrawn; a look-back is of one that stands.", "round")
     made, is_new = LookBack.objects.get_or_create(
         player=player, round=played, defaults={"played_on": played.played_on, "created_at": timezone.now()}
     )
     if is_new:
         waiting = Intention.objects.filter(player=player, round=None, played_on=played.played_on)
-        found = waiting.order_by("-created_at").first()
+        ordered = waiting.select_related("tee").order_by("-created_at")
+        found = next((one for one in ordered if is_meant_for(one, played)), None)
         if found is not None and not Intention.objects.filter(player=player, round=played).exists():
             found.round = played
             found.save(update_fields=["round"])
@@ -35,6 +38,7 @@ def write_look_back(*, look_back: LookBack, changes: Mapping[str, Any]) -> LookB
     player = locked(look_back.player_id)
     fresh = LookBack.objects.select_for_update(of=("self",)).get(pk=look_back.pk)
     check_words(player, changes, fresh)
+    _check_hole(fresh, changes.get("worst_hole"))
     for name, value in changes.items():
         setattr(fresh, name, value)
     if fresh.state != State.DONE:
@@ -43,6 +47,13 @@ def write_look_back(*, look_back: LookBack, changes: Mapping[str, Any]) -> LookB
     fresh.version += 1
     fresh.save()
     return fresh
+
+
+def _check_hole(look_back: LookBack, hole: int | None) -> None:
+    if hole is None or hole == look_back.worst_hole or look_back.round is None:
+        return
+    if hole not in look_back.round.hole_numbers:
+        raise RuleBroken("hole_not_played", "Choose a hole of that round.", "worst_hole")
 
 
 @transaction.atomic

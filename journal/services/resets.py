@@ -9,7 +9,8 @@ from django.utils import timezone
 from journal.models import Reset, Routine
 from journal.services.before import locked
 from journal.services.words import check_words
-from league.models import CardLine, Player, Round
+from league.models import CardLine, Player, Round, RoundState
+from league.rules.errors import RuleBroken
 
 
 @transaction.atomic
@@ -37,13 +38,17 @@ def mark_reset(
     hole: int | None = None,
     done_at: datetime | None = None,
 ) -> Reset:
-    """Once for each `client_id` of this player; what comes again changes nothing."""
+    """Once for each `client_id` of this player; what comes again changes nothing, and must be the same."""
     locked(player.pk)
-    made, _ = Reset.objects.get_or_create(
+    if played is not None and played.state != RoundState.STANDING:
+        raise RuleBroken("withdrawn_round", "That round was withdrawn; a mark is for one that stands.", "round")
+    made, is_new = Reset.objects.get_or_create(
         player=player,
         client_id=client_id,
         defaults={"line": line, "round": played, "hole": hole, "done_at": done_at, "stored_at": timezone.now()},
     )
+    if not is_new and made.hole != hole:
+        raise RuleBroken("mark_reused", "This id came before, for another hole. Make a new one.", "client_id")
     return made
 
 

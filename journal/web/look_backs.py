@@ -12,11 +12,12 @@ from django.urls import URLPattern, URLResolver, path, reverse
 from django.views.decorators.http import require_safe
 
 from journal import access
-from journal.expectation import after_words
 from journal.forms import LookBackForm, SearchForm, tried
-from journal.models import Intention, LookBack, State
+from journal.models import LookBack, State
 from journal.readings import (
+    coming,
     costliest,
+    fell_of,
     found_in,
     holes_of,
     intention_of,
@@ -32,7 +33,7 @@ from league.models import Round
 from league.web.doors import account_of, form_page, signed_in
 from league.web.forms import form_shown, see_other
 
-ENTRIES_A_PAGE, INTENTIONS_SHOWN = 30, 10
+ENTRIES_A_PAGE, INTENTIONS_SHOWN = 30, 4
 PRESSED = {"finish": State.DONE, "draft": State.DRAFT, "skip": State.SKIPPED}
 NAMES = ("worst_hole", "cause", "hole_words", "plan_kept", "keep", "change", "version")
 
@@ -45,12 +46,15 @@ def journal(request: HttpRequest) -> HttpResponse:
     form = SearchForm(request.POST or None)
     entries = access.latest_first(access.own_look_backs(account))
     words = form.cleaned_data["words"] if form.is_bound and form.is_valid() else ""
-    past = access.latest_first(access.own_intentions(account))[:INTENTIONS_SHOWN]
+    meant = access.latest_first(access.own_intentions(account))
     page = {
         "entries": found_in(entries, words) if words else None,
+        "meant": what_became(found_in(meant, words)) if words else [],
         "page": Paginator(entries, ENTRIES_A_PAGE).get_page(request.GET.get("page")),
         "words": words,
-        "past": what_became(list(past)),
+        "past": what_became(list(meant[:INTENTIONS_SHOWN])),
+        "n_meant": meant.count(),
+        "coming": coming(player),
         "draft": open_draft(player),
         "rounds": rounds_without(player)[:3],
         "groups": access.own_groups(account),
@@ -69,12 +73,13 @@ def look_back(request: HttpRequest, round_id: UUID) -> HttpResponse:
     stored = access.own_look_backs(account).filter(round=played).first()
     holes = holes_of(played)
     worst = costliest(holes)
-    first: dict[str, Any] = {"worst_hole": worst.number if worst else None, "version": 0}
+    first: dict[str, Any] = {"version": 0}
     if stored is not None:
         first = {name: getattr(stored, name) for name in NAMES}
-    choices = [(hole.number, hole.words) for hole in holes] or [(number, str(number)) for number in range(1, 19)]
+    choices = [(hole.number, hole.words) for hole in holes] or [(number, str(number)) for number in played.hole_numbers]
     form = LookBackForm(may_write_freely(player), choices, request.POST or None, initial=first)
-    page = {"played": played, "stored": stored, "worst": worst, **_beside(played)}
+    shares = list(access.readers_of(stored)) if stored is not None else []
+    page = {"played": played, "stored": stored, "worst": worst, "shares": shares, **_beside(played)}
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "journal/look_back.html", form, **page)
     if form.seen_version not in (None, stored.version if stored else 0):
@@ -90,7 +95,8 @@ def look_back(request: HttpRequest, round_id: UUID) -> HttpResponse:
 
     def act() -> None:
         opened = look_backs.open_look_back(player=player, played=played)
-        look_backs.write_look_back(look_back=opened, changes={**form.changes, "state": state})
+        written = {} if state == State.SKIPPED else form.changes
+        look_backs.write_look_back(look_back=opened, changes={**written, "state": state})
 
     if not tried(form, act):
         return form_shown(request, "journal/look_back.html", form, **page)
@@ -103,15 +109,7 @@ def look_back(request: HttpRequest, round_id: UUID) -> HttpResponse:
 def _beside(played: Round) -> dict[str, Any]:
     """What the round and the evening before say of themselves."""
     meant = intention_of(played)
-    return {"meant": meant, "fell": fell_words(meant, played), "resets": resets_of(played)}
-
-
-def fell_words(meant: Intention | None, played: Round | None) -> str:
-    if meant is None or played is None or meant.low is None or meant.high is None:
-        return ""
-    if played.gross is None or played.n_holes != 18:
-        return ""
-    return after_words(played.gross, meant.low, meant.high)
+    return {"meant": meant, "fell": fell_of(meant, played), "resets": resets_of(played)}
 
 
 @signed_in

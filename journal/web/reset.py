@@ -10,10 +10,10 @@ from django.urls import URLPattern, URLResolver, path, reverse
 from django.views.decorators.http import require_safe
 
 from journal import access
-from journal.forms import MarkForm
+from journal.forms import MarkForm, tried
 from journal.library import DEFAULT_BREATHS, DEFAULT_SENTENCE
 from journal.models import Reset
-from journal.readings import from_here, open_line, resets_told
+from journal.readings import from_here, open_lines, resets_told
 from journal.services import resets
 from journal.web.before import owner
 from league.models import CardLine
@@ -27,13 +27,17 @@ def reset_page(request: HttpRequest) -> HttpResponse:
     """`?line=` and `?hole=` come from the card; without them the card that is open counts."""
     account, player = account_of(request), owner(request)
     asked = request.GET.get("line")
-    line = access.own_line(account, _key(asked)) if asked else open_line(player)
+    lines = [] if asked else open_lines(player)
+    line = access.own_line(account, _key(asked)) if asked else next(iter(lines), None)
     routine = access.own_routine(account)
-    form = MarkForm(request.POST or None, initial={"client_id": uuid.uuid4(), "hole": request.GET.get("hole", "")})
+    client_id = request.GET.get("client_id") or uuid.uuid4()
+    form = MarkForm(request.POST or None, initial={"client_id": client_id, "hole": request.GET.get("hole", "")})
     page: dict[str, Any] = {
         "sentence": (routine.sentence if routine else "") or DEFAULT_SENTENCE,
         "breaths": routine.breaths if routine else DEFAULT_BREATHS,
         "from_here": from_here(line) if line else "",
+        "line": line,
+        "others": lines[1:],
         "is_done": "done" in request.GET,
         "done": _done(request),
         "card_url": _card_of(line, request.GET.get("hole")) if line and asked else reverse("card"),
@@ -41,11 +45,15 @@ def reset_page(request: HttpRequest) -> HttpResponse:
     if request.method != "POST" or not form.is_valid():
         return form_shown(request, "journal/reset.html", form, **page)
     entered = form.cleaned_data
-    made = resets.mark_reset(
-        player=player, client_id=entered["client_id"] or uuid.uuid4(), line=line, hole=entered["hole"]
-    )
+    made: list[Reset] = []
+    mark_id = entered["client_id"] or uuid.uuid4()
+    if not tried(
+        form,
+        lambda: made.append(resets.mark_reset(player=player, client_id=mark_id, line=line, hole=entered["hole"])),
+    ):
+        return form_shown(request, "journal/reset.html", form, **page)
     from_card = {"line": asked, "hole": request.GET.get("hole", "")} if asked else {}
-    return see_other(f"{reverse('journal_reset')}?{urlencode({'done': made.pk, **from_card})}")
+    return see_other(f"{reverse('journal_reset')}?{urlencode({'done': made[0].pk, **from_card})}")
 
 
 def _done(request: HttpRequest) -> Reset | None:

@@ -98,27 +98,26 @@ def guardian_ask(request: HttpRequest) -> HttpResponse:
     if is_too_fast(request, "guardian", 5, HOUR):
         return too_many(request, "an hour")
     links: list[str] = []
-    if not tried(form, lambda: links.append(guardians.ask_guardian(player=player))):
+    address = form.cleaned_data["guardian_email"]
+    if not tried(form, lambda: links.append(guardians.ask_guardian(player=player, address=address))):
         return form_shown(request, "journal/guardian_ask.html", form, **page)
     link = request.build_absolute_uri(reverse("guardian", args=[links[0]]))
     text = render_to_string("journal/mail/guardian.txt", {"name": player.name, "link": link})
-    EmailMessage("A question about a notebook", text, to=[form.cleaned_data["guardian_email"]]).send(fail_silently=True)
+    EmailMessage("A question about a notebook", text, to=[address]).send(fail_silently=True)
     messages.success(request, "The mail is on its way. The link in it works for fourteen days.")
     return see_other(reverse("journal_settings"))
 
 
 @form_page
 def guardian(request: HttpRequest, decision_link: str) -> HttpResponse:
-    """For the guardian, who needs no account here: yes or no, once."""
+    """For the guardian, who needs no account here: yes or no, and later the other. Not for the player asked about."""
     decision = access.decision_by_link(decision_link)
-    answer = request.POST.get("answer") if request.method == "POST" else None
+    is_own = decision.player.account == request.user
+    answer = request.POST.get("answer") if request.method == "POST" and not is_own else None
     if answer in ("yes", "no"):
         guardians.decide(decision=decision, allows=answer == "yes")
-    page = render(
-        request,
-        "journal/guardian.html",
-        {"name": decision.player.name, "answer": answer if answer in ("yes", "no") else ""},
-    )
+    shown = {"name": decision.player.name, "decision": decision, "answered": answer in ("yes", "no"), "is_own": is_own}
+    page = render(request, "journal/guardian.html", shown, status=403 if is_own else 200)
     page["X-Robots-Tag"] = "noindex, nofollow"
     return page
 

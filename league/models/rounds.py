@@ -132,6 +132,12 @@ class Round(models.Model):
         gross = self.least_gross
         return None if gross is None else Played(self.played_on, self.tee.ground.differential(gross), self.tee.key)
 
+    @property
+    def hole_numbers(self) -> list[int]:
+        """The holes with a row of their own; of a total, those in play."""
+        scored = self.hole_scores.order_by("number").values_list("number", flat=True)
+        return list(scored) or [hole.number for hole in self.tee.in_play(self.holes_in_play).holes]
+
 
 class HoleScore(models.Model):
     """A hole started. Holes not played have no row.

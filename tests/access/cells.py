@@ -650,6 +650,7 @@ numbers                           GET    200  200  200  200  200  200  200  200 
 numbers of the group              GET    200  200  200  200  200  404  404  404  404  401
 journal                           GET    200  200  200  200  200  200  200  200  404  401
 journal                           POST   200  200  200  200  200  200  200  200  404  401
+intentions                        GET    200  200  200  200  200  200  200  200  404  401
 intention_new                     GET    200  200  200  200  200  200  200  200  404  401
 intention_new                     POST   303  303  303  303  303  303  303  303  404  401
 journal_reset                     GET    200  200  200  200  200  200  200  200  404  401
@@ -690,8 +691,8 @@ journal_share draft               POST   400  404  404  404  404  404  404  404 
 journal_share_withdraw draft      POST   303  404  404  404  404  404  404  404  404  401
 journal_shared                    GET    404  404  200  404  404  404  404  404  404  401
 journal_shared draft              GET    404  404  404  404  404  404  404  404  404  401
-guardian                          GET    200  200  200  200  200  200  200  200  200  200
-guardian                          POST   200  200  200  200  200  200  200  200  200  200
+guardian                          GET    403  200  200  200  200  200  200  200  200  200
+guardian                          POST   403  200  200  200  200  200  200  200  200  200
 journal_evidence                  GET    200  200  200  200  200  200  200  200  200  401
 journal_help                      GET    200  200  200  200  200  200  200  200  200  401
 barrier_new                       GET    303  303  303  303  303  303  303  303  303  401

@@ -21,15 +21,8 @@ def test_every_page_of_it_is_sound(browser: Browser, demo: str) -> None:
     nuala = Player.objects.get(account__email=WRITER)
     meant = Intention.objects.filter(player=nuala).first()
     entry = Share.objects.get(look_back__player=nuala).look_back
-    plain = (
-        "journal",
-        "intention_new",
-        "journal_reset",
-        "journal_reset_evidence",
-        "journal_settings",
-        "journal_export",
-        "journal_erase",
-    )
+    plain = ("journal", "intention_new", "intentions", "journal_reset", "journal_reset_evidence", "journal_settings")
+    plain = (*plain, "journal_export", "journal_erase")
     addresses = [reverse(name) for name in (*plain, "guardian_ask", "journal_evidence", "journal_help")]
     addresses += [reverse(name, args=[meant.pk]) for name in ("intention", "intention_drop")]
     addresses += [reverse(f"journal_{name}", args=[entry.pk]) for name in ("entry", "entry_drop", "share")]
@@ -57,19 +50,22 @@ def test_the_reset_is_one_tap(browser: Browser, demo: str) -> None:
     assert Reset.objects.latest("stored_at").hole == 9
 
 
-def test_a_guardian_decides_once_by_the_link(browser: Browser, demo: str) -> None:
+def test_a_guardian_decides_by_the_link_and_can_change_it(browser: Browser, demo: str) -> None:
     nuala = Player.objects.get(account__email=WRITER)
     nuala.is_under_18 = True
     nuala.save()
-    link = ask_guardian(player=nuala)
+    link = ask_guardian(player=nuala, address="parent@example.org")
     with visitor(browser, demo) as reader:
         page = reader.go(demo + reverse("guardian", args=[link]))
         faults = faults_of(reader, dark=True)
         page.get_by_role("button", name="Yes, own words").click()
         page.get_by_text("Stored: yes.").wait_for()
-        reader.go(demo + reverse("guardian", args=[link]), 404)
+        page = reader.go(demo + reverse("guardian", args=[link]))
+        faults += faults_of(reader, dark=True)
+        page.get_by_role("button", name="No, lists only").click()
+        page.get_by_text("Stored: no.").wait_for()
     assert not faults, "\n".join(faults)
-    assert GuardianDecision.objects.get(player=nuala).allows is True
+    assert GuardianDecision.objects.get(player=nuala).allows is False
     assert LookBack.objects.filter(player=nuala).count() == 2
 
 

@@ -1,6 +1,6 @@
 from itertools import permutations
 from random import Random
-from statistics import fmean
+from statistics import fmean, stdev
 
 import pytest
 
@@ -127,6 +127,14 @@ class TestResets:
         assert found.words.startswith("the next hole went better after a reset")
         assert found.words.endswith("your choice, not chance")
         assert found.effect.high < 0
+
+    def test_resets_that_do_nothing_come_out_at_nothing(self):
+        """Also where bad holes carry over: the mean of 40 groups lies within two of its own errors of none."""
+        found = [
+            reset_use(60, bad_holes(draw_group(Random(f"nothing {one}"), 60, 0.5)), shuffles=60) for one in range(40)
+        ]
+        effects = [one.effect.value for one in found]
+        assert abs(fmean(effects)) < 2 * stdev(effects) / len(effects) ** 0.5
 
     def test_resets_that_do_nothing_are_seldom_called(self):
         found = [

@@ -23,13 +23,13 @@ def ann(people: build.People) -> Client:
     return build.signed_in(people.ann)
 
 
-def play(player: Player, tee: Tee, day: int, worst: int = 0) -> Round:
-    """Bogey on every hole, and five over on the hole named."""
+def play(player: Player, tee: Tee, day: int = 0, worst: int = 0, on: date | None = None) -> Round:
+    """Bogey on every hole, and five over on the hole named; on that day of May, or on the day given."""
     over = {worst: 5}
     holes = tuple(
         HoleFacts(number=hole.number, strokes=hole.par + over.get(hole.number, 1), putts=2) for hole in tee.holes.all()
     )
-    facts = RoundFacts(tee=tee, played_on=date(2026, 5, day), holes=holes)
+    facts = RoundFacts(tee=tee, played_on=on or date(2026, 5, day), holes=holes)
     return post_round(player=player, facts=facts, posted_by=player)
 
 

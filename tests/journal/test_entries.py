@@ -5,10 +5,12 @@ from datetime import date, timedelta
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
 
 from journal.models import GuardianDecision, Intention, LookBack, Share
 from journal.services import guardian
+from journal.services.before import today_for
 from league.models import IdempotencyKey, Membership, Role, Round, Tee
 from league.reports.leaving import tables_of
 from league.services import leaving, members, outlooks
@@ -32,24 +34,85 @@ def finished(client: Client, played: Round, **words: object) -> str:
     return made
 
 
-def test_the_range_is_that_of_the_outlook_and_is_kept_as_it_was(ann: Client, people: build.People, tee: Tee) -> None:
-    few = ann.get(f"{HOME}range/?tee={tee.pk}").json()
-    assert (few["low"], few["reason"]) == (None, "3 more rounds of eighteen holes, and there is something to say.")
+def with_outlook(people: build.People, tee: Tee) -> None:
     for day in range(1, 7):
         play(people.ann, tee, day, worst=day)
     outlooks.refresh_due(limit=10)
-    told = ann.get(f"{HOME}range/?tee={tee.pk}&day=2026-05-08").json()
-    outlook = ann.get(f"/api/v1/me/outlook/?tee={tee.pk}&day=2026-05-08").json()
+
+
+def test_the_range_is_that_of_the_outlook_and_is_kept_as_it_was(ann: Client, people: build.People, tee: Tee) -> None:
+    few = ann.get(f"{HOME}range/?tee={tee.pk}").json()
+    assert (few["low"], few["reason"]) == (None, "3 more rounds of eighteen holes, and there is something to say.")
+    with_outlook(people, tee)
+    today = today_for(people.ann, tee)
+    told = ann.get(f"{HOME}range/?tee={tee.pk}").json()
+    outlook = ann.get(f"/api/v1/me/outlook/?tee={tee.pk}&day={today}").json()
     assert (told["low"], told["high"]) == (outlook["low"], outlook["high"])
     assert told["words"].startswith(f"Four rounds in five fall from {told['low']} to {told['high']}")
-    body = {"tee": str(tee.pk), "played_on": "2026-05-08", "goal": "Targets.", "range_words": "A bit more, in wind."}
+    body = {"tee": str(tee.pk), "goal": "Targets.", "range_words": "A bit more, in wind."}
     made = send(ann, "POST", "intentions/", body).json()
     assert (made["low"], made["high"], made["range_words"]) == (told["low"], told["high"], "A bit more, in wind.")
-    played = play(people.ann, tee, 8)
-    finished(ann, played, plan_kept="partly")
+    assert (made["told"], made["round"]) == ("Still to come.", None)
+    played = play(people.ann, tee, on=today)
     became = ann.get(f"{HOME}intentions/{made['id']}/").json()
+    assert (became["round"], became["gross"], became["kept"]) == (str(played.pk), 90, "")
+    look_back = finished(ann, played, plan_kept="partly")
+    (became,) = ann.get(f"{HOME}intentions/").json()["results"]
     assert (became["round"], became["kept"], became["gross"]) == (str(played.pk), "partly", 90)
     assert became["fell"].startswith("90 fell ")
+    whole = ann.get(f"{HOME}look-backs/{look_back}/").json()
+    assert (whole["intention"], whole["fell"]) == (made["id"], became["fell"])
+    for address in (
+        reverse("look_back", args=[played.pk]),
+        reverse("journal_entry", args=[look_back]),
+        reverse("intention", args=[made["id"]]),
+    ):
+        page = ann.get(address).content.decode()
+        assert became["fell"] in page
+        assert 'class="one-range"' in page
+
+
+def test_a_range_is_never_written_down_after_the_score(ann: Client, people: build.People, tee: Tee) -> None:
+    with_outlook(people, tee)
+    today = today_for(people.ann, tee)
+    past = ann.get(f"{HOME}range/?tee={tee.pk}&day=2026-05-08").json()
+    assert (past["low"], past["reason"]) == (None, "That day is past; a range is told before a round only.")
+    late = send(ann, "POST", "intentions/", {"tee": str(tee.pk), "played_on": "2026-05-08"}).json()
+    assert late["low"] is None
+    played = play(people.ann, tee, on=today)
+    body = {"tee": str(tee.pk), "goal": "Targets."}
+    for after in ({**body, "round": str(played.pk)}, body):
+        made = send(ann, "POST", "intentions/", after).json()
+        assert (made["low"], made["fell"]) == (None, "")
+    assert made["round"] is None, "what was written after the round is not tied to it by its day"
+
+
+def test_a_range_is_not_set_beside_a_score_from_other_tees(ann: Client, people: build.People, tee: Tee) -> None:
+    with_outlook(people, tee)
+    today = today_for(people.ann, tee)
+    other = build.tee(tee.course, "Plover", slope=120)
+    made = send(ann, "POST", "intentions/", {"tee": str(other.pk), "goal": "Targets."}).json()
+    assert made["low"] is not None
+    played = play(people.ann, tee, on=today)
+    assert ann.get(f"{HOME}intentions/{made['id']}/").json()["round"] is None
+    assert ann.get(f"{HOME}look-backs/{finished(ann, played)}/").json()["intention"] is None
+    refused = send(ann, "PATCH", f"intentions/{made['id']}/", {"round": str(played.pk)})
+    assert (refused.status_code, refused.json()["errors"][0]["code"]) == (400, "other_round")
+
+
+@pytest.mark.parametrize(
+    ("body", "field", "code"),
+    [
+        ({}, "goal", "nothing_meant"),
+        ({"then": "I walk."}, "when", "half_sentence"),
+        ({"when": "If I hurry,"}, "then", "half_sentence"),
+        ({"goal": "Targets.", "played_on": "2199-01-01"}, "played_on", "day_far"),
+    ],
+)
+def test_half_a_thing_or_none_is_not_kept(ann: Client, body: dict[str, str], field: str, code: str) -> None:
+    answer = send(ann, "POST", "intentions/", body)
+    assert answer.status_code == 400
+    assert [(error["field"], error["code"]) for error in answer.json()["errors"]] == [(field, code)]
 
 
 def test_a_draft_is_kept_and_one_round_has_one(ann: Client, played: Round) -> None:
@@ -67,6 +130,15 @@ def test_one_is_found_by_its_own_words_and_by_its_owner_alone(ann: Client, peopl
     assert [found["id"] for found in send(ann, "POST", "search/", {"words": "LÖNG spee"}).json()["results"]] == [one]
     assert send(build.signed_in(people.dan), "POST", "search/", {"words": "speed"}).json()["count"] == 0
     assert ann.get(f"{HOME}look-backs/?search=speed").status_code == 400
+
+
+def test_what_was_meant_is_found_too(ann: Client) -> None:
+    made = send(ann, "POST", "intentions/", {"goal": "Targets first.", "range_words": "A bit more, in wind."}).json()
+    found = send(ann, "POST", "search/", {"words": "wind targets"}).json()
+    assert (found["results"], found["count"]) == ([], 1)
+    assert found["intentions"] == [made]
+    page = ann.post(reverse("journal"), {"words": "WIND"}).content.decode()
+    assert reverse("intention", args=[made["id"]]) in page
 
 
 def test_sharing_is_with_those_who_were_named(ann: Client, people: build.People, played: Round) -> None:
@@ -125,7 +197,7 @@ def test_under_18_the_words_are_those_of_the_list_until_a_guardian_says_yes(ann:
     assert send(ann, "POST", "intentions/", {"goal": "Decide once, then play it."}).status_code == 201
     assert ann.get(f"{HOME}routine/").json()["sentence"] == "My very own."
     assert send(ann, "PATCH", "routine/", {"sentence": "My very own.", "breaths": 1}).status_code == 200
-    guardian.ask_guardian(player=people.ann)
+    guardian.ask_guardian(player=people.ann, address="parent@example.org")
     decision = GuardianDecision.objects.get(player=people.ann)
     guardian.decide(decision=decision, allows=False)
     assert send(ann, "POST", "intentions/", {"goal": "My own aim."}).status_code == 400

@@ -41,6 +41,8 @@ def test_a_mark_that_arrives_twice_is_one(ann: Client, people: build.People, tee
     assert first.json() == second.json()
     assert (first.json()["hole"], first.json()["line"]) == (7, str(line.pk))
     assert Reset.objects.count() == 1
+    changed = post(ann, {**body, "hole": 8})
+    assert (changed.status_code, changed.json()["errors"][0]["code"]) == (400, "mark_reused")
     other = build.signed_in(people.dan)
     assert post(other, {"client_id": body["client_id"]}).json()["id"] != first.json()["id"]
 
