@@ -3,11 +3,13 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import TypeVar
 from uuid import UUID
 
 from django.db.models import F, Q, QuerySet
+from django.urls import reverse
+from django.utils import timezone
 
 from journal.expectation import Range, after_words, from_here_words
 from journal.models import Intention, LookBack, Reset, State
@@ -20,10 +22,12 @@ from league.estimates.outlook import FEWEST_ROUNDS
 from league.models import CardLine, CardMark, HoleScore, Player, Round, RoundState, Tee
 from league.models.cards import CardState, MarkState
 from league.reports.evidence import own_rounds
+from league.reports.home import HomeLine
 from league.reports.progress import NoOutlook, open_barriers, outlook_of
 
-LATELY_DAYS = 14
-"""How long after a round the list offers a look-back of it."""
+LATELY_DAYS, ON_HOME_DAYS = 14, 4
+"""How long after a round the journal offers a look-back of it, and a draft is told on the player's home; and how long
+that offers one of the last round."""
 
 
 @dataclass(frozen=True)
@@ -299,6 +303,23 @@ def rounds_without(player: Player) -> list[Round]:
     since = date.fromordinal(today_for(player).toordinal() - LATELY_DAYS)
     found = Round.objects.filter(player=player, state=RoundState.STANDING, played_on__gte=since)
     return list(found.exclude(pk__in=looked_at).select_related("tee__course").order_by("-played_on", "-order_in_day"))
+
+
+def home_lines(player: Player) -> list[HomeLine]:
+    """At most one: a draft of the last days, else the last round while it is fresh. Skipped, it is gone."""
+    draft = open_draft(player)
+    if draft is not None and draft.round_id and timezone.now() - draft.created_at < timedelta(days=LATELY_DAYS):
+        return [
+            HomeLine(f"An unfinished look-back of {charts.day_words(draft.played_on)}", _look_back_url(draft.round_id))
+        ]
+    last = next(iter(rounds_without(player)), None)
+    if last is None or (today_for(player) - last.played_on).days > ON_HOME_DAYS:
+        return []
+    return [HomeLine(f"Look back on {charts.day_words(last.played_on)}, two minutes", _look_back_url(last.pk))]
+
+
+def _look_back_url(round_id: UUID) -> str:
+    return reverse("look_back", args=[round_id])
 
 
 def coming(player: Player) -> Intention | None:

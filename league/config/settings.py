@@ -295,12 +295,14 @@ LOGGING = logging_for(env_choice("LEAGUE_LOG_LEVEL", "WARNING", ("DEBUG", "INFO"
 
 # The journal. Its text is sealed when there are keys, which are kept here and never in the database: the first seals,
 # all of them open. LEAGUE_ERASERS and LEAGUE_EXPORTS are how a person who leaves takes the journal along, without the
-# league knowing it: functions of a player, and functions of an account that give tables of the archive.
+# league knowing it: functions of a player, and functions of an account that give tables of the archive. And
+# LEAGUE_HOME_LINES: functions of a player that give lines for that player's own home.
 
 JOURNAL_KEYS = env_list("LEAGUE_JOURNAL_KEYS", [])
 HELP_LINES = [line.strip() for line in env_text("LEAGUE_HELP_LINES", "").split(";") if line.strip()]
 LEAGUE_ERASERS = ["journal.services.leaving.forget_player"]
 LEAGUE_EXPORTS = ["journal.archive.tables_of"]
+LEAGUE_HOME_LINES = ["journal.readings.home_lines"]
 
 # Golf: a check of the form only, since the rules name no upper bound for a hole.
 

@@ -14,6 +14,7 @@ from league.access import Relation
 from league.models import Player
 from league.reports import handicaps
 from league.reports.cards import card_news
+from league.reports.home import home_lines
 from league.reports.plans import next_plan
 from league.reports.progress import NoOutlook, OutlookView, ladder_of, outlook_of
 from league.reports.rounds import last_round, to_attest_again
@@ -59,6 +60,7 @@ def home(request: HttpRequest) -> HttpResponse:
         "outlook": None if outlook is None or isinstance(outlook, NoOutlook) else outlook,
         "ladder": ladder_of(player, first.score) if first else None,
         "last": last_round(player),
+        "own_lines": home_lines(player),
         "plan": next_plan(player, day) if day else None,
         "attest_again": to_attest_again(player),
         "card_news": card_news(player),

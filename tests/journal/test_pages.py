@@ -1,12 +1,14 @@
 """The journal's pages: what is typed is kept, nothing is stored that was not said, and who reads it is said."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from journal.models import Intention, LookBack
+from journal.services.before import today_for
 from journal.services.look_backs import open_look_back, share_look_back, write_look_back
 from league.models import Round, Tee
 from league.services.rounds import RoundFacts, post_round, withdraw_round
@@ -102,6 +104,31 @@ def test_a_withdrawn_round_is_looked_back_on_no_more(ann: Client, people: build.
     assert [answer.json()["errors"][0]["code"] for answer in answers] == ["withdrawn_round"] * 2
     assert ann.post("/api/v1/journal/look-backs/", {"round": str(kept.pk)}, "application/json").status_code == 201
     assert ann.post(reverse("look_back", args=[gone.pk]), {"act": "finish"}).status_code == 400
+
+
+def test_ones_home_has_one_quiet_line_and_skipping_ends_it(ann: Client, people: build.People, tee: Tee) -> None:
+    def line() -> str:
+        page = ann.get(reverse("home")).content.decode()
+        return page.partition('<h2 id="own">Yours alone</h2>')[2].partition("</section>")[0]
+
+    today = today_for(people.ann, tee)
+    older, fresh = (play(people.ann, tee, on=today - timedelta(days=ago)) for ago in (5, 1))
+    assert line().count("<a ") == 1
+    assert f'href="{reverse("look_back", args=[fresh.pk])}">Look back on ' in line()
+    ann.post(reverse("look_back", args=[older.pk]), {"act": "draft", "keep": "Half a"})
+    assert f'href="{reverse("look_back", args=[older.pk])}">An unfinished look-back of ' in line()
+    assert line().count("<a ") == 1
+    for played in (older, fresh):
+        ann.post(reverse("look_back", args=[played.pk]), {"act": "skip"})
+    assert line() == ""
+    assert "look-back" not in build.signed_in(people.dan).get(reverse("home")).content.decode()
+
+
+def test_an_old_draft_is_left_alone(ann: Client, people: build.People, tee: Tee) -> None:
+    open_look_back(player=people.ann, played=play(people.ann, tee, 1))
+    assert "An unfinished look-back of 1 May 2026" in ann.get(reverse("home")).content.decode()
+    LookBack.objects.update(created_at=timezone.now() - timedelta(days=15))
+    assert "Yours alone" not in ann.get(reverse("home")).content.decode()
 
 
 def test_old_intentions_have_a_list_of_their_own(ann: Client, people: build.People, tee: Tee) -> None:

@@ -26,6 +26,7 @@ from tests.access.world import World, build_world, taken_back
 
 pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 TYPED = "canary-typed-by-ann"
+DRAFT_ON_HOME = "unfinished look-back"
 OTHERS = ("ben", "dan", "sue", "kim", "rex", "cat", "staff", "nobody", "read", "write")
 
 
@@ -99,6 +100,14 @@ def test_no_answer_to_others_says_that_there_is_one(world: World) -> None:
                     errors="replace"
                 )
                 assert not [one for one in ids if one in text], (person, line)
+                assert DRAFT_ON_HOME not in text, (person, line)
+
+
+def test_a_draft_is_told_on_her_own_home_until_it_is_skipped(world: World) -> None:
+    assert DRAFT_ON_HOME in world.client("ann").get(reverse("home")).content.decode()
+    with taken_back():
+        LookBack.objects.filter(pk=world.ids["draft"]).update(state="skipped")
+        assert DRAFT_ON_HOME not in world.client("ann").get(reverse("home")).content.decode()
 
 
 def wanderings(client: Client, world: World) -> None:
