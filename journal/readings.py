@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import TypeVar
 from uuid import UUID
 
-from django.db.models import F, Q, QuerySet
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 from django.urls import reverse
 from django.utils import timezone
 
@@ -306,20 +306,19 @@ def rounds_without(player: Player) -> list[Round]:
 
 
 def home_lines(player: Player) -> list[HomeLine]:
-    """At most one: a draft of the last days, else the last round while it is fresh. Skipped, it is gone."""
-    draft = open_draft(player)
-    if draft is not None and draft.round_id and timezone.now() - draft.created_at < timedelta(days=LATELY_DAYS):
-        return [
-            HomeLine(f"An unfinished look-back of {charts.day_words(draft.played_on)}", _look_back_url(draft.round_id))
-        ]
-    last = next(iter(rounds_without(player)), None)
-    if last is None or (today_for(player) - last.played_on).days > ON_HOME_DAYS:
+    """At most one, by one query: a draft of late, else the last round while it is fresh. Skipped, it is gone."""
+    now = timezone.now()
+    written = LookBack.objects.filter(player=player, round=OuterRef("pk"))
+    drafts = written.filter(state=State.DRAFT, created_at__gt=now - timedelta(days=LATELY_DAYS))
+    rounds = Round.objects.filter(player=player, state=RoundState.STANDING)
+    told = rounds.annotate(is_draft=Exists(drafts), is_written=Exists(written))
+    fresh = Q(is_written=False, played_on__gte=now.date() - timedelta(days=ON_HOME_DAYS))
+    found = told.filter(Q(is_draft=True) | fresh).order_by("-is_draft", "-played_on", "-order_in_day").first()
+    if found is None:
         return []
-    return [HomeLine(f"Look back on {charts.day_words(last.played_on)}, two minutes", _look_back_url(last.pk))]
-
-
-def _look_back_url(round_id: UUID) -> str:
-    return reverse("look_back", args=[round_id])
+    day = charts.day_words(found.played_on)
+    words = f"An unfinished look-back of {day}" if found.is_draft else f"Look back on {day}, two minutes"
+    return [HomeLine(words, reverse("look_back", args=[found.pk]))]
 
 
 def coming(player: Player) -> Intention | None:

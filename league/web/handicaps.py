@@ -42,10 +42,11 @@ def home(request: HttpRequest) -> HttpResponse:
     tees = tees_of(request)
     tee = chosen_tee(request, player, tees)
     stand = handicaps.stand_of(player)
-    course_handicap = None
+    course_handicap = target = None
     if tee is not None and stand.index_tenths is not None:
-        course_handicap = tee.in_play(tee.usual_holes_in_play).course_handicap(as_decimal(stand.index_tenths))
-    par = sum(hole.par for hole in tee.holes.all()) if tee else None
+        rated = tee.in_play(tee.usual_holes_in_play)
+        course_handicap = rated.course_handicap(as_decimal(stand.index_tenths))
+        target = rated.par + course_handicap
     day = _asked_day(request, today_at(tee, player)) if tee else None
     outlook = outlook_of(player, tee, day) if tee and day else None
     first = outlook.first if isinstance(outlook, OutlookView) else None
@@ -56,7 +57,7 @@ def home(request: HttpRequest) -> HttpResponse:
         "day": day,
         "stand": stand,
         "course_handicap": course_handicap,
-        "target": par + course_handicap if par is not None and course_handicap is not None else None,
+        "target": target,
         "outlook": None if outlook is None or isinstance(outlook, NoOutlook) else outlook,
         "ladder": ladder_of(player, first.score) if first else None,
         "last": last_round(player),
