@@ -129,13 +129,19 @@ def test_the_reset_opens_in_own_words_without_a_signal(browser: Browser, live_se
     words = {"sentence": "That hole is written down.", "breaths": 2}
     worded = stored.client.patch("/api/v1/journal/routine/", words, "application/json", headers={"If-Match": '"0"'})
     assert worded.status_code == 200, worded.content
+    if_then = {"when": "If I make a double bogey or worse,", "then": "then I look only at where the next ball lands."}
+    meant = {"played_on": str(timezone.now().date()), "goal": "Choose a target before every shot.", **if_then}
+    assert stored.client.post("/api/v1/journal/intentions/", meant, "application/json").status_code == 201
     with phone(browser, live_server.url, people.ann) as held:
         held.open()
         held.context.set_offline(True)
         held.new_card()
         held.tap(strokes=9)
         held.go_on()
+        held.page.get_by_text("What you meant to do").click()
+        expect(held.page.get_by_text(meant["goal"])).to_be_visible()
         held.page.get_by_role("link", name="The reset").click()
+        expect(held.page.get_by_text(" ".join(if_then.values()))).to_be_visible()
         for said in ("Two slow breaths, out longer than in.", words["sentence"], "Where should the next ball land?"):
             expect(held.page.get_by_text(str(said))).to_be_visible()
         expect(held.page.get_by_text("80 strokes to 89")).to_be_visible()

@@ -3,7 +3,7 @@
 import {button, h} from "./dom.js";
 import {clock, counted, holeOf, holeShown, isClosed, isEmpty, lineOf, stand, standWords, unsound, valueWords} from "./golf.js";
 import {blowUpAt, doubleBogey, fromHere} from "./from_here.js";
-import {budgetOf, planLine} from "./kit.js";
+import {budgetOf, meantFor, planLine} from "./kit.js";
 import {resetOf} from "./reset.js";
 
 const to = (n, from = 1) => Array.from({length: n - from + 1}, (_, place) => place + from);
@@ -41,6 +41,7 @@ export function holeScreen(shared) {
         hole.waits && unsound(hole.value) && h("p", {class: isEmpty(hole.value) ? "small" : "warn small"}, unsound(hole.value)),
         more(shared, value, put, doubleBogey(shared, player, number)),
       ],
+      isMine && meant(meantFor(kit, card)),
       isMine && reset({card, number, acts}),
       h("div", {class: "go"},
         h("p", {id: "kept", class: "sans small", role: "status"}, who.words, who.link && [" ", h("a", {href: who.link[0]}, who.link[1])]),
@@ -148,6 +149,11 @@ function more({card, player, number, acts}, value, put, double) {
       three("far", "First putt from beyond 20 feet", "first_putt_beyond_20ft"),
       three("recovery", "A shot only to get back into play", "recovery"),
       Object.keys(value).length > 0 && h("p", {class: "acts"}, button("clear", "Clear this hole", () => acts.clear(player, number)))));
+}
+
+function meant(one) {
+  return one && h("details", {id: "meant"}, h("summary", {}, "What you meant to do"),
+    one.goal && h("p", {}, h("bdi", {}, one.goal)), one.then && h("p", {}, h("bdi", {}, [one.when, one.then].filter(Boolean).join(" "))));
 }
 
 /** Private: it goes to the journal of whoever is signed in here, and never onto the card. */

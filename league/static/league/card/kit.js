@@ -2,6 +2,9 @@
 
 export const teeOf = (kit, id) => kit?.tees?.find(one => one.id === id) ?? null;
 export const teeWords = tee => tee ? [tee.course?.name, `${tee.name} tee`].filter(Boolean).join(", ") : "a tee this phone does not know";
+/** What the player meant to do on that day and tee, from the journal: {goal, when, then}; undefined without. */
+export const meantFor = (kit, card) => kit?.meant?.find(one => !one.round && one.played_on === card.played_on && (!one.tee || one.tee === card.tee) && (one.goal || one.then));
+
 /** The name of the group that a card was opened for, or "". */
 export const groupName = (kit, card) => (card.group && (kit?.groups?.find(one => one.id === card.group)?.name ?? card.group_name)) || "";
 /** The places in that day that a new card of one's own can have: those between the rounds and cards there, and the next. */

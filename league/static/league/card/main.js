@@ -51,7 +51,7 @@ async function drawNow() {
   const numbers = numbersOf(card.holes_in_play);
   const me = facts.account;
   const player = card.players.some(one => one.id === chosen) ? chosen : (card.players.find(one => one.id === me) ?? card.players[0]).id;
-  const shared = {cards, card: {...card, asks: asking === card.client_id}, all: holes, numbers, tee, kit: {...facts.kit, routine: facts.routine}, acts, me, rows, who: standing(card, rows)};
+  const shared = {cards, card: {...card, asks: asking === card.client_id}, all: holes, numbers, tee, kit: {...facts.kit, routine: facts.routine, meant: facts.meant}, acts, me, rows, who: standing(card, rows)};
   const number = Number(route[1]);
   const isReset = route[2] === "reset" && numbers.includes(number) && card.players.some(one => one.id === me);
   heading.textContent = isReset ? "Reset" : route[1] === "whole" ? "Whole card" : "Card";

@@ -120,7 +120,7 @@ async function sendAll() {
   if (!before.rows.length && !navigator.onLine) throw new Later("offline");
   const who = await askWho();
   state.who = who;
-  if (before.facts.account !== who.player) await store.remember({account: who.player, name: who.name, kit: null, routine: null, sent: null});
+  if (before.facts.account !== who.player) await store.remember({account: who.player, name: who.name, kit: null, routine: null, meant: null, sent: null});
   const mine = before.cards.filter(card => card.account === who.player);
   let stopped = null;
   for (const card of mine) {
@@ -243,9 +243,12 @@ async function refresh(who) {
   if (kit.ok) await store.remember({kit: kit.body, kit_at: Date.now(), name: who.name});
   const list = await ask(who, "GET", "cards/");
   if (!list.ok) return;
-  // The reset's words are of the journal of whoever is signed in: like the kit they leave the phone with that account.
+  // The reset's words and what was meant the evening before are of the journal of whoever is signed in: like the kit they
+  // leave the phone with that account.
   const routine = await ask(who, "GET", "journal/routine/");
   if (routine.ok) await store.remember({routine: routine.body});
+  const meant = await ask(who, "GET", "journal/intentions/?page_size=10");
+  if (meant.ok) await store.remember({meant: meant.body.results});
   const open = new Set();
   for (const told of list.body.results) {
     open.add(told.id);

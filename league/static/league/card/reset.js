@@ -3,7 +3,7 @@
 import {button, h} from "./dom.js";
 import {capital, counted, isEmpty, holeShown} from "./golf.js";
 import {fromHere} from "./from_here.js";
-import {budgetOf} from "./kit.js";
+import {budgetOf, meantFor} from "./kit.js";
 
 /** The mark that a reset was done after this hole, by this phone: {number, key}; undefined without one. */
 export const resetOf = (card, number) => card.resets?.find(one => one.number === number);
@@ -19,10 +19,12 @@ export function resetScreen(shared) {
   const next = numbers[numbers.indexOf(number) + 1];
   // Whoever comes from a hole that is written goes on to the next one.
   const on = next && !isEmpty(holeShown(all, me, number).value) ? next : number;
+  const meant = meantFor(kit, card);
   const words = budget && fromHere(shared, budget);
   const way = `#/${card.client_id}/${on}`;
   return [h("section", {class: "hole resetting", "aria-label": `Reset after hole ${number}`},
     h("ol", {class: "steps"}, breaths > 0 && h("li", {}, breathsOf(breaths)), sentence && h("li", {class: "sentence"}, h("bdi", {}, sentence)), (isOwn || !sentence) && h("li", {}, NEXT)),
+    meant?.then && h("p", {}, "You meant: ", h("bdi", {}, [meant.when, meant.then].filter(Boolean).join(" "))),
     words && h("p", {}, words),
     h("div", {class: "go"}, h("p", {class: "sans small"}, "The mark is for your journal alone and stands on no card."),
       h("div", {class: "acts"},
