@@ -72,7 +72,9 @@ class Phone:
 
 @contextmanager
 def phone(browser: Browser, server: str, player: Player | None = None, **options: Any) -> Iterator[Phone]:
-    context = browser.new_context(**{"viewport": SIZE, "locale": "en-GB", "timezone_id": "UTC", "reduced_motion": "reduce", **options})
+    context = browser.new_context(
+        **{"viewport": SIZE, "locale": "en-GB", "timezone_id": "UTC", "reduced_motion": "reduce", **options}
+    )
     held = Phone(context, server)
     if player:
         held.sign_in(player)

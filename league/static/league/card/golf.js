@@ -20,6 +20,7 @@ export function numbersOf(holesInPlay) {
 export const holeOf = (tee, number) =>
   tee.holes.find(one => one.number === number) ?? tee.holes.find(one => one.number === number - 9) ?? {number};
 
+export const nameOf = (card, player) => card.players.find(one => one.id === player)?.name ?? "";
 export const isEmpty = value => !value || (value.strokes == null && !value.picked_up);
 
 /** Why a mark cannot be sent as it stands, or "". The same checks as where it is stored. */

@@ -1,7 +1,7 @@
 // One hole at a time: whose, how many, and what is due.
 
 import {button, h} from "./dom.js";
-import {clock, counted, holeOf, holeShown, isClosed, isEmpty, lineOf, stand, standWords, unsound, valueWords} from "./golf.js";
+import {clock, counted, holeOf, holeShown, isClosed, isEmpty, lineOf, nameOf, stand, standWords, unsound, valueWords} from "./golf.js";
 import {blowUpAt, doubleBogey, fromHere} from "./from_here.js";
 import {budgetOf, meantFor, planLine} from "./kit.js";
 import {resetOf} from "./reset.js";
@@ -59,8 +59,6 @@ function planned(plan) {
     h("summary", {}, [plan.stance, plan.club, plan.safe_side && `miss ${plan.safe_side}`].filter(Boolean).join(", ")),
     h("p", {}, why && [h("bdi", {}, why), " "], plan.made_in && `Your ${plan.personal_par}: ${plan.made_in}; due ${plan.due}.`));
 }
-
-export const nameOf = (card, player) => card.players.find(one => one.id === player)?.name ?? "";
 
 function head({card, tee, kit, number, before, after, marked, isMine}) {
   const {par, length, stroke_index: index, name} = holeOf(tee ?? {holes: []}, number);

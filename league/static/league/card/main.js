@@ -1,14 +1,11 @@
 // The card's page: draws what the store holds, writes what is tapped, and leaves the sending to the outbox.
 
 import {h, row, button, shown} from "./dom.js";
-import {capital, clock, counted, dayWords, holeShown, holesShown, inWords, lineOf, numbersOf, today, valueWords} from "./golf.js";
-import {holeScreen, nameOf} from "./hole.js";
+import {capital, clock, counted, dayWords, holeShown, holesShown, inWords, lineOf, nameOf, numbersOf, today, valueWords} from "./golf.js";
 import {groupName, teeOf, teeWords} from "./kit.js";
 import * as outbox from "./outbox.js";
-import {resetScreen} from "./reset.js";
 import {startScreen} from "./start.js";
 import * as store from "./store.js";
-import {wholeScreen} from "./whole.js";
 
 const place = document.getElementById("card");
 const alarm = document.getElementById("alarm");
@@ -18,6 +15,11 @@ let draft = {};
 let lasting = null;
 let asking = null;
 let drawing = Promise.resolve();
+
+/** The screens of a card come after the list is there, and before they are asked for: the first load is the lighter. */
+const fetchScreens = () => Promise.all([import("./hole.js"), import("./whole.js"), import("./reset.js")]);
+let screens = fetchScreens();
+screens.catch(() => {});
 
 function readRoute() {
   if (location.hash && !location.hash.startsWith("#/")) return false; // the skip link
@@ -45,6 +47,12 @@ async function drawNow() {
     shown(place, startScreen({...all, acts, draft, lasting, who: standing(null, all.rows.filter(one => one.account === facts.account))}));
     return;
   }
+  const drawn = await screens.catch(() => (screens = fetchScreens())).catch(() => null);
+  if (!drawn) {
+    shown(place, h("p", {class: "warn"}, "The page came without all of its parts. What was tapped is kept; open the page again where there is a signal."));
+    return;
+  }
+  const [{holeScreen}, {wholeScreen}, {resetScreen}] = drawn;
   const rows = all.rows.filter(one => one.card === card.client_id);
   const tee = teeOf(facts.kit, card.tee) ?? card.tee_told;
   const holes = holesShown(card, rows);

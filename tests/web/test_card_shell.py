@@ -1,9 +1,11 @@
-"""The icons of the home screen: drawn from the page's own, small, and named where a phone looks for them."""
+"""The card's page on a phone: how much has to come before it can be used, what is kept, and its icons."""
 
+import gzip
 import re
 import runpy
 import struct
 import zlib
+from pathlib import Path
 
 import pytest
 from django.contrib.staticfiles import finders
@@ -12,7 +14,36 @@ from django.test import Client
 from tests import build
 from tests.house.documents import ROOT
 
+LIGHT = 30_000
+"""Bytes, compressed: page, sheets and scripts of a first visit."""
+CARD = ROOT / "league" / "static" / "league" / "card"
+IMPORTED = re.compile(r'^import .*? from "\./([a-z_]+\.js)";$', re.MULTILINE)
+ASKED_FOR = re.compile(r'import\("\./([a-z_]+\.js)"\)')
 DRAWS = runpy.run_path(str(ROOT / ".ci" / "draw_icons.py"))
+
+
+def imported(name: str) -> set[str]:
+    """The module and all it cannot do without."""
+    return {name}.union(*(imported(other) for other in IMPORTED.findall((CARD / name).read_text(encoding="utf-8"))))
+
+
+def weight(*files: Path) -> int:
+    return sum(len(gzip.compress(file.read_bytes(), 6)) for file in files)
+
+
+@pytest.mark.django_db
+def test_a_first_visit_is_light_and_nothing_is_left_out() -> None:
+    client = build.signed_in(build.player("Ann"))
+    page = client.get("/card/").content
+    first = imported("main.js")
+    sheets = re.findall(r'href="/static/(league/[a-z/]+\.css)"', page.decode())
+    assert len(sheets) == 2
+    files = [*(CARD / name for name in first), *(ROOT / "league" / "static" / sheet for sheet in sheets)]
+    assert len(gzip.compress(page, 6)) + weight(*files) < LIGHT
+    later = set().union(*(imported(name) for name in ASKED_FOR.findall((CARD / "main.js").read_text("utf-8"))))
+    kept = client.get("/card/worker/").content.decode()
+    assert {file.name for file in CARD.glob("*.js")} - {"leave.js", "worker.js"} == first | later
+    assert all(f"/static/league/card/{name}" in kept for name in first | later)
 
 
 def pixels_of(png: bytes) -> list[list[tuple[int, ...]]]:
