@@ -3,9 +3,8 @@
 from collections.abc import Callable
 from contextlib import suppress
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4, uuid5
 
-from django.test import Client
 from playwright.sync_api import BrowserContext, Error, Route
 
 from league.models import Player
@@ -46,7 +45,7 @@ class Stored:
     """What the service has, as this player reads it over the API."""
 
     def __init__(self, player: Player) -> None:
-        self.client: Client = build.signed_in(player)
+        self.player, self.client = player, build.signed_in(player)
 
     def get(self, path: str) -> Any:
         answer = self.client.get(f"{API}{path}")
@@ -75,11 +74,28 @@ class Stored:
             }
             for hole in line["holes"]
         ]
-        body = {"device": str(uuid4()), "marks": marks}
-        answer = self.client.post(f"{API}cards/{card['id']}/marks/", body, "application/json")
-        assert answer.status_code == 200, answer.content
+        self.post(f"cards/{card['id']}/marks/", {"device": str(uuid4()), "marks": marks})
 
     def values(self, place: int = 1) -> dict[int, Any]:
         """The holes that are written on a line of the one open card."""
         holes = self.card()["lines"][place - 1]["holes"]
         return {hole["number"]: hole["value"] for hole in holes if hole["value"]}
+
+    def post(self, path: str, body: dict[str, Any]) -> Any:
+        answer = self.client.post(f"{API}{path}", body, "application/json")
+        assert answer.status_code < 300, answer.content
+        return answer.json()
+
+    def write(self, number: int, strokes: int, *, place: int = 1, over: str | None = None) -> str:
+        """A mark on the one open card, from another phone of this player; its id."""
+        card, mark = self.card(), str(uuid4())
+        one = {"client_id": mark, "line": card["lines"][place - 1]["id"], "number": number, "over": over}
+        device = str(uuid5(UUID(int=0), str(self.player.pk)))
+        marks = [{**one, "value": {"strokes": strokes}}]
+        self.post(f"cards/{card['id']}/marks/", {"device": device, "marks": marks})
+        return mark
+
+    def settle(self, number: int, mark: str, *, place: int = 1) -> None:
+        card = self.card()
+        chosen = {"line": card["lines"][place - 1]["id"], "number": number, "mark": mark}
+        self.post(f"cards/{card['id']}/settlements/", chosen)

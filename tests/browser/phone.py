@@ -12,6 +12,13 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 from league.models import Player
 from tests import build, servers
 
+FILL = """async ([numbers, strokes]) => {
+  const store = await import("/static/league/card/store.js");
+  const {cards} = await store.everything(), card = cards.find(one => location.hash.includes(one.client_id));
+  for (const number of numbers) await store.writeHole(card.client_id, card.account, number, () => ({strokes}));
+  new BroadcastChannel("league-card").postMessage("changed");
+  dispatchEvent(new Event(navigator.onLine ? "online" : "offline"));
+}"""
 SIZE = {"width": 390, "height": 844}
 
 
@@ -68,6 +75,16 @@ class Phone:
             count.onsuccess = () => { asked.result.close(); done(count.result); }; }; })"""
         )
         return int(found)
+
+    def fill(self, *numbers: int, strokes: int = 5) -> None:
+        """Holes of whoever holds the phone, written quickly, without a tap for each."""
+        self.page.evaluate(FILL, [numbers, strokes])
+
+    def hole(self, number: int | str) -> None:
+        """To a hole, or to the "whole" card."""
+        self.page.evaluate("at => { location.hash = location.hash.replace(/[^/]+$/, at) }", str(number))
+        name = "Whole card" if number == "whole" else str(number)
+        expect(self.page.get_by_role("heading", name=name, exact=True).first).to_be_visible()
 
 
 @contextmanager

@@ -92,6 +92,122 @@ def test_an_answer_that_got_lost_stores_nothing_twice(browser: Browser, links: C
     assert played["gross"] == sum(STROKES)
 
 
+@pytest.mark.parametrize(
+    ("holes", "written", "reason"), [("18", 17, "light"), ("18", 18, ""), ("front", 9, "")], ids=["17", "18", "nine"]
+)
+def test_a_correction_after_the_wish_to_send_goes_with_it(
+    browser: Browser, links: Course, holes: str, written: int, reason: str
+) -> None:
+    with phone(browser, links.url, links.people.ann) as held:
+        signal = Signal(held.context)
+        held.open()
+        held.context.set_offline(True)
+        held.page.get_by_label("Holes").select_option(holes)
+        held.new_card()
+        held.fill(*range(1, written + 1))
+        held.hole("whole")
+        if reason:
+            held.page.get_by_label("Why holes were not played").select_option(reason)
+        held.page.get_by_role("button", name="Send the card").click()
+        held.page.get_by_role("button", name="Do not send yet").click()
+        held.page.get_by_role("button", name="Send the card").click()
+        expect(held.page.get_by_text("What you still change goes with it.")).to_be_visible()
+        held.hole(7)
+        held.tap(strokes=6)
+        held.hole("whole")
+        if reason:
+            held.page.get_by_label("Why holes were not played").select_option("weather")
+        held.context.set_offline(False)
+        expect(held.page.get_by_role("link", name="Your round")).to_be_visible(timeout=15_000)
+        assert held.waiting() == 0
+    assert signal.posts("send") == [{"not_played_reason": "weather"} if reason else {}]
+    [played] = links.stored.get("rounds/")["results"]
+    strokes = {hole["number"]: hole["strokes"] for hole in links.stored.get(f"rounds/{played['id']}/")["holes"]}
+    assert {number: n for number, n in strokes.items() if n} == {
+        number: 6 if number == 7 else 5 for number in range(1, written + 1)
+    }
+
+
+def test_the_card_is_not_sent_while_a_hole_waits_or_was_refused(browser: Browser, links: Course, settings: Any) -> None:
+    settings.LEAGUE_MOST_STROKES_A_HOLE = 8
+    with phone(browser, links.url, links.people.ann) as held:
+        signal = Signal(held.context)
+        held.open()
+        held.context.set_offline(True)
+        held.new_card()
+        held.fill(*range(1, 19))
+        held.hole("whole")
+        held.page.get_by_role("button", name="Send the card").click()
+        held.hole(3)
+        held.tap(strokes=9)
+        held.hole(7)
+        held.tap(strokes=2, putts=3)
+        held.context.set_offline(False)
+        held.hole("whole")
+        expect(held.page.get_by_text("Hole 3, Ann: this phone says 9; stored is nothing.")).to_be_visible(
+            timeout=15_000
+        )
+        expect(held.page.get_by_text("Something is missing on hole 7.")).to_be_visible()
+        expect(held.page.get_by_text("It is not sent before that is cleared up.")).to_be_visible()
+        held.hole(3)
+        held.tap(strokes=8)
+        held.says("On this phone only: one hole.")
+        assert sorted(links.stored.values()) == [n for n in range(1, 19) if n != 7]
+        assert not signal.posts("send")
+        held.hole(7)
+        held.tap(strokes=5)
+        expect(held.page.get_by_role("heading", name="Sent", exact=True)).to_be_visible(timeout=15_000)
+    [played] = links.stored.get("rounds/")["results"]
+    assert (played["gross"], played["complete"]) == (93, True)
+
+
+def test_once_the_card_left_its_holes_take_no_tap_until_it_is_answered(browser: Browser, links: Course) -> None:
+    with phone(browser, links.url, links.people.ann) as held:
+        signal = Signal(held.context)
+        signal.breaks = lambda method, path: "before" if path.endswith("send/") else ""
+        held.open()
+        held.new_card()
+        held.fill(*range(1, 19))
+        held.hole("whole")
+        held.page.get_by_role("button", name="Send the card").click()
+        expect(held.page.get_by_text("It is on its way")).to_be_visible()
+        expect(held.page.get_by_role("button", name="Do not send yet")).to_have_count(0)
+        held.hole(7)
+        held.page.locator("label:has(#strokes-6)").click()
+        expect(held.page.locator("#alarm")).to_contain_text("The card is on its way, so hole 7 was not changed.")
+        held.page.get_by_role("button", name="Undo").click()
+        expect(held.page.locator("label:has(#strokes-5)")).to_have_class("kept")
+        signal.breaks = lambda method, path: ""
+        expect(held.page.get_by_role("heading", name="Sent", exact=True)).to_be_visible(timeout=15_000)
+        assert held.waiting() == 0
+    [played] = links.stored.get("rounds/")["results"]
+    assert played["gross"] == 90
+
+
+def test_a_choice_that_was_made_otherwise_meanwhile_holds_the_card_back(browser: Browser, links: Course) -> None:
+    dan = Stored(links.people.dan)
+    with phone(browser, links.url, links.people.ann) as held:
+        held.open()
+        held.new_card("Dan")
+        held.says("Stored")
+        seven = dan.write(1, 7)
+        held.fill(*range(1, 19))
+        expect(held.page.get_by_role("heading", name="Two values for this hole")).to_be_visible(timeout=15_000)
+        held.context.set_offline(True)
+        held.page.get_by_role("button", name="5").click()
+        held.hole("whole")
+        held.page.get_by_label("Why holes were not played").select_option("light")
+        held.page.get_by_role("button", name="Send the card").click()
+        dan.settle(1, seven)
+        held.context.set_offline(False)
+        expect(held.page.get_by_text("Hole 1, Ann: this phone chose 5; stored is 7.")).to_be_visible(timeout=15_000)
+        assert not links.stored.get("rounds/")["results"]
+        held.page.get_by_role("button", name="Keep what is stored").click()
+        expect(held.page.get_by_role("heading", name="Sent", exact=True)).to_be_visible(timeout=15_000)
+    [played] = links.stored.get("rounds/")["results"]
+    assert played["gross"] == 92
+
+
 def test_a_browser_closed_and_killed_keeps_every_tap(browser: Browser, links: Course, tmp_path: Path) -> None:
     folder = tmp_path / "profile"
     played_at = timezone.now() - TWO_DAYS

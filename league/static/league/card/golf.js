@@ -63,6 +63,8 @@ export function holesShown(card, rows) {
 
 /** The line as the service told it last; a line is "open" until it was sent in. */
 export const lineOf = (card, player) => card.server?.lines.find(one => one.player === player) ?? null;
+/** Whether sending the card in closes this line: one's own, and all of a card that one opened. */
+export const closes = (card, player) => player === card.account || (card.server?.opened_by ?? card.account) === card.account;
 export const isClosed = (card, player) => (lineOf(card, player)?.state ?? "open") !== "open";
 
 export const NOTHING = {value: null, mark: null, contested: [], waits: false, held: null};

@@ -98,9 +98,14 @@ function standing(card, rows) {
 /** What the service did not take: both versions, and a person decides. */
 function decisions(card, held) {
   const stored = holesShown(card, []);
+  const storedWords = ({player, number}) => {
+    const {value, contested} = holeShown(stored, player, number);
+    return contested.length ? contested.map(one => valueWords(one.value)).join(" or ") : valueWords(value);
+  };
   return row("Needs you", h("ul", {class: "list"}, held.map(one => h("li", {},
     h("p", {}, one.kind === "mark"
-      ? `Hole ${one.number}, ${nameOf(card, one.player)}: this phone says ${valueWords(one.mark.value)}; stored is ${valueWords(holeShown(stored, one.player, one.number).value)}.`
+      ? `Hole ${one.number}, ${nameOf(card, one.player)}: this phone says ${valueWords(one.mark.value)}; stored is ${storedWords(one)}.`
+      : one.kind === "settle" ? `Hole ${one.number}, ${nameOf(card, one.player)}: this phone chose ${valueWords(one.value)}; stored is ${storedWords(one)}.`
       : one.kind === "card" ? "The card itself." : `The reset after hole ${one.number}${one.kind === "unreset" ? ", taken back" : ""}.`),
     h("p", {class: "small"}, heldReason(one), " ", lineOf(card, one.player)?.round && one.player === card.account && h("a", {href: `/rounds/${lineOf(card, one.player).round}/correct/`}, "Correct the round"))))),
   h("p", {class: "acts"}, button("retry", "Try once more", acts.retry),
@@ -122,6 +127,10 @@ async function kept(work, what) {
     outbox.changed();
     return result;
   } catch (fault) {
+    if (fault instanceof store.NotNow) {
+      shown(alarm, h("p", {class: "warn"}, fault.message));
+      return undefined;
+    }
     if (!store.isFull(fault)) console.warn(fault);
     shown(alarm, h("div", {class: "notice"}, h("p", {}, store.isFull(fault)
       ? `This phone’s storage is full: ${what} could not be kept. Write it on paper, make room on the phone, then tap again.`
@@ -152,8 +161,9 @@ const acts = {
   },
   choose: player => { chosen = player; draw(); },
   quiet: is_quiet => kept(() => store.changeCard(here(), {is_quiet}), "that"),
-  settle: (player, number, mark) => kept(() => store.queue(here(), "settle", {player, number, mark}), `the choice for hole ${number}`),
-  send: body => kept(() => store.queue(here(), "send", {body}), "the wish to send"),
+  settle: (player, number, mark) => kept(() => store.settle(here(), player, number, mark), `the choice for hole ${number}`),
+  send: body => kept(() => store.wishToSend(here(), body), "the wish to send"),
+  unsend: () => kept(() => store.doNotSend(here()), "that"),
   order: order_to_send => kept(() => store.changeCard(here(), {order_to_send}), "that"),
   reason: reason => kept(() => store.changeCard(here(), {reason}), "that"),
   reset: async (number, way) => {

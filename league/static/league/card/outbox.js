@@ -1,9 +1,21 @@
-// Sends what waits, in the order it was written, each thing once.
+// Sends what waits, each thing once, and the wish to send the card in last of all.
 //
-// Once: every row has an id made at the tap. It is sent under that id until an answer came, however often; the service
-// knows the id. In order: rows of one card leave one after the other, and a row that failed holds back the later ones of
-// its card. One sender: tabs take turns by a lock. Right person: the token sent along belongs to the sign-in that was
-// asked who it is, and ends with it.
+// Rows of a card: "card", "mark", "settle", "send", "reset", "unreset". A row is untried until it first leaves; from then
+// on nobody knows whether the service has it, until an answer came. An answer that took it ends the row; one that refused
+// it holds the row for a person to decide, and the service then stored nothing of it. What always holds:
+//
+// 1. Once. Every row has an id made at the tap and goes under that id until an answer came: after a lost answer, a 401, a
+//    busy service, a killed browser. What it says does not change from its first leaving on.
+// 2. What is untried or held is still the phone's: it is written anew in its place, or withdrawn without a trace. What is
+//    tried is only followed by another row.
+// 3. Order. The card before all else; of one hole, marks and choices as they were made; a taken-back reset behind its reset.
+// 4. The wish to send has no place in the queue. It leaves when no card, mark or choice waits any more, not even one that
+//    was refused or that misses something: a round is never made of less than what the person sees. Until it leaves it can
+//    be withdrawn, what is written goes along, and the reason for missing holes is read at that moment.
+// 5. After it left, the lines that it closes take no tap until an answer came: stored, or refused with words.
+// 6. A row is looked at again in the transaction that notes its leaving, so that another tab's change counts.
+// 7. One sender: tabs take turns by a lock. Right person: the token sent along belongs to the sign-in that was asked who
+//    it is, and ends with it.
 
 import {unsound} from "./golf.js";
 import * as store from "./store.js";
@@ -139,22 +151,26 @@ async function sendAll() {
   if (stopped) throw stopped;
 }
 
-const FIRST = ["card", "mark", "settle", "send"];
+const isSound = row => row.kind === "mark" && !unsound(row.mark.value);
+const isOfOneHole = (one, other) => one.player === other.player && one.number === other.number;
 
 /** Sends the next thing of a card; false when nothing more can leave now. */
 async function step(who, id) {
   const [card, rows] = [await store.cardOf(id), await store.rowsFor(id)];
   if (!card) return false;
   const free = rows.filter(row => !row.held);
-  const next = free.find(row => FIRST.includes(row.kind));
-  if (next && !rows.some(row => row.held && row.kind === "card")) {
-    if (next.kind === "card") return sendCard(who, card, next);
-    if (card.server && next.kind === "mark") {
-      const until = free.findIndex(row => row.kind === "settle" || row.kind === "send");
-      const marks = (until < 0 ? free : free.slice(0, until)).filter(row => row.kind === "mark" && !unsound(row.mark.value));
-      if (marks.length) return sendMarks(who, card, marks.slice(0, BATCH));
-    } else if (card.server && next.kind === "settle") return sendSettlement(who, card, next);
-    else if (card.server && next.kind === "send") return sendIn(who, card, next);
+  const wish = free.find(row => row.kind === "send");
+  const opening = rows.find(row => row.kind === "card");
+  if (opening && !opening.held) return sendCard(who, card, opening);
+  if (!opening && card.server) {
+    // A wish that left once may be done already: its own lines take nothing more, so nothing of them goes before it.
+    if (wish?.tried) return sendIn(who, card, wish);
+    const ready = free.filter(row => !free.some(one => one.seq < row.seq && one.kind !== row.kind && isOfOneHole(one, row)));
+    const marks = ready.filter(isSound);
+    if (marks.length) return sendMarks(who, card, marks.slice(0, BATCH));
+    const choice = ready.find(row => row.kind === "settle");
+    if (choice) return sendSettlement(who, card, choice);
+    if (wish && !rows.some(row => store.GOES_BEFORE_SEND.includes(row.kind))) return sendIn(who, card, wish);
   }
   const reset = free.find(row => row.kind === "reset" || row.kind === "unreset");
   if (!card.server || !reset) return false;
@@ -163,19 +179,20 @@ async function step(who, id) {
 
 const heldBy = ({status, body}) => ({code: body.code ?? String(status), detail: body.detail ?? "The service refused it.", errors: body.errors ?? []});
 
-async function sendCard(who, card, row) {
-  await store.leaving([row.seq]);
+async function sendCard(who, card, waiting) {
+  const [row] = await store.leaving([waiting.seq]);
+  if (!row) return true;
   const {client_id, tee, tee_version, holes_in_play, played_on, order_in_day, group, players} = card;
   const body = {client_id, tee, tee_version, holes_in_play, played_on, order_in_day, players: players.map(one => one.id)};
   if (group) body.group = group;
   const answer = await ask(who, "POST", "cards/", body, row.key);
   if (answer.ok) await store.arrived(card.client_id, [row.seq], {server: answer.body, stored_at: Date.now()});
-  else await store.hold([row.seq], heldBy(answer));
+  else await store.hold(card.client_id, [row.seq], heldBy(answer));
   return answer.ok;
 }
 
 async function sendMarks(who, card, waiting) {
-  const rows = await store.leaving(waiting.map(row => row.seq));
+  const rows = await store.leaving(waiting.map(row => row.seq), isSound);
   if (!rows.length) return true;
   const lineOf = player => card.server.lines.find(line => line.player === player)?.id ?? null;
   const marks = rows.map(row => ({...row.mark, line: lineOf(row.player), number: row.number}));
@@ -186,23 +203,25 @@ async function sendMarks(who, card, waiting) {
   }
   const named = new Set((answer.body.errors ?? []).map(one => /^marks\.(\d+)/.exec(one.field)?.[1]).filter(Boolean).map(Number));
   const at = rows.filter((row, place) => named.has(place));
-  await store.hold((at.length ? at : rows).map(row => row.seq), heldBy(answer));
+  await store.hold(card.client_id, (at.length ? at : rows).map(row => row.seq), heldBy(answer));
+  freshAt = 0; // what stands there instead is shown beside it
   return at.length > 0;
 }
 
-async function sendSettlement(who, card, row) {
-  const rows = await store.leaving([row.seq]);
-  if (!rows.length) return true;
+async function sendSettlement(who, card, waiting) {
+  const [row] = await store.leaving([waiting.seq]);
+  if (!row) return true;
   const line = card.server.lines.find(one => one.player === row.player)?.id ?? null;
   const answer = await ask(who, "POST", `cards/${card.server.id}/settlements/`, {line, number: row.number, mark: row.mark}, row.key);
-  // Settled otherwise meanwhile: the fresh card shows how.
   if (answer.ok) await store.arrived(card.client_id, [row.seq], {server: answer.body, stored_at: Date.now()});
-  else await store.arrived(card.client_id, [row.seq], {refused: heldBy(answer)});
+  else await store.hold(card.client_id, [row.seq], heldBy(answer));
+  if (!answer.ok) freshAt = 0; // settled otherwise meanwhile: a person sees how before the card is sent in
   return true;
 }
 
-async function sendIn(who, card, row) {
-  await store.leaving([row.seq]);
+async function sendIn(who, card, wish) {
+  const row = await store.leavingSend(card.client_id, wish.seq);
+  if (!row) return true;
   const answer = await ask(who, "POST", `cards/${card.server.id}/send/`, row.body ?? {}, row.key);
   if (answer.ok) await store.arrived(card.client_id, [row.seq], {server: answer.body, stored_at: Date.now(), refused: null});
   else await store.arrived(card.client_id, [row.seq], {refused: heldBy(answer)});
@@ -210,23 +229,25 @@ async function sendIn(who, card, row) {
   return true;
 }
 
-async function sendReset(who, card, row) {
+async function sendReset(who, card, waiting) {
+  const [row] = await store.leaving([waiting.seq]);
+  if (!row) return true;
   const line = card.server.lines.find(one => one.player === who.player)?.id ?? null;
-  await store.leaving([row.seq]);
   const answer = await ask(who, "POST", "journal/resets/", {client_id: row.key, line, round: null, hole: row.number, done_at: row.done_at}, row.key);
   // Under this id it is taken back, when that is asked for later.
   if (answer.ok) await store.arrived(card.client_id, [row.seq], {reset_ids: {...card.reset_ids, [row.key]: answer.body.id}});
-  else await store.hold([row.seq], heldBy(answer));
+  else await store.hold(card.client_id, [row.seq], heldBy(answer));
   return answer.ok;
 }
 
 /** Leaves after the reset it takes back, so its id is known. The service keeps the key: a copy that comes late makes nothing. */
-async function sendTakenBack(who, card, row, rows) {
-  await store.leaving([row.seq]);
+async function sendTakenBack(who, card, waiting, rows) {
+  const [row] = await store.leaving([waiting.seq]);
+  if (!row) return true;
   const [id, refused] = [card.reset_ids?.[row.reset], rows.filter(one => one.held && one.key === row.reset)];
   const answer = id ? await ask(who, "DELETE", `journal/resets/${id}/`) : {ok: true};
   if (answer.ok || answer.status === 404) await store.arrived(card.client_id, [row, ...refused].map(one => one.seq), {});
-  else await store.hold([row.seq], heldBy(answer));
+  else await store.hold(card.client_id, [row.seq], heldBy(answer));
   return answer.ok || answer.status === 404;
 }
 

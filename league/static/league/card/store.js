@@ -1,7 +1,7 @@
 // What this phone keeps: cards, what waits to be sent, and what is needed to write without a signal.
 // Every function is one transaction, flushed to the disk before it returns: what the screen says is kept, is kept.
 
-import {holeShown, holesShown} from "./golf.js";
+import {closes, holeShown, holesShown, isClosed, numbersOf} from "./golf.js";
 
 const NAME = "league-card";
 let opening = null;
@@ -56,6 +56,9 @@ const reading = work => within("readonly", work);
 const writing = work => within("readwrite", work);
 const rowsOf = async (outbox, card) => (await asked(outbox.index("card").getAll(card))).sort((a, b) => a.seq - b.seq);
 
+/** What cannot be written now, in words for the person who tapped; nothing of it was kept. */
+export class NotNow extends Error {}
+
 /** A full phone, said as such; anything else is a fault of ours. */
 export const isFull = fault => fault?.name === "QuotaExceededError" || fault?.inner?.name === "QuotaExceededError";
 
@@ -82,10 +85,11 @@ export const openCard = card => writing(async ({cards, outbox}) => {
   await asked(outbox.add({account: card.account, card: card.client_id, kind: "card", tried: 0, key: card.client_id}));
 });
 
-/** Writes one hole: `change` makes the new value from the one that stands. A mark that nobody tried to send yet gives way. */
+/** Writes one hole: `change` makes the new value from the one that stands. NotNow where the line takes no more. */
 export const writeHole = (id, player, number, change) => writing(async ({cards, outbox}) => {
   const card = await asked(cards.get(id));
   const rows = await rowsOf(outbox, id);
+  refuseShut(card, rows, player, number);
   const before = holeShown(holesShown(card, rows), player, number).value;
   const value = change(before);
   await putMark({card, rows, outbox}, player, number, value);
@@ -93,14 +97,25 @@ export const writeHole = (id, player, number, change) => writing(async ({cards, 
   await asked(cards.put({...card, refused: null}));
 });
 
+function refuseShut(card, rows, player, number) {
+  if (isClosed(card, player)) throw new NotNow(`This line was sent in, so hole ${number} was not changed. Correct the round on its own page.`);
+  if (closes(card, player) && rows.some(one => one.kind === "send" && one.tried))
+    throw new NotNow(`The card is on its way, so hole ${number} was not changed. Once it is stored, correct the round on its own page.`);
+}
+
+/** Whether a row may be written anew where it lies: it never left, or the service stored nothing of it. */
+const isOurs = row => !row.tried || Boolean(row.held);
+
+/** A value for a hole: in the place of one that is still ours, else behind whatever waits. */
 async function putMark({card, rows, outbox}, player, number, value) {
   const standing = holeShown(holesShown(card, rows), player, number);
-  const last = rows.findLast(one => one.kind === "mark" && one.player === player && one.number === number);
-  const isFresh = last && !last.tried && !last.held;
-  const over = isFresh ? last.mark.over : standing.mark;
-  const mark = {client_id: crypto.randomUUID(), over, value, claimed_at: new Date().toISOString()};
-  if (isFresh) await asked(outbox.delete(last.seq));
-  await asked(outbox.add({account: card.account, card: card.client_id, kind: "mark", tried: 0, player, number, mark}));
+  const here = rows.filter(one => (one.kind === "mark" || one.kind === "settle") && one.player === player && one.number === number);
+  for (const one of here) if (one.kind === "settle" && one.held) await asked(outbox.delete(one.seq));
+  const last = here.findLast(one => one.kind === "mark" || !one.held);
+  const old = last?.kind === "mark" && isOurs(last) ? last : null;
+  const mark = {client_id: crypto.randomUUID(), over: old ? old.mark.over : standing.mark, value, claimed_at: new Date().toISOString()};
+  const row = {account: card.account, card: card.client_id, kind: "mark", tried: 0, player, number, mark};
+  await asked(old ? outbox.put({...row, seq: old.seq}) : outbox.add(row));
 }
 
 /** Notes that a reset was done after this hole; once. */
@@ -144,17 +159,37 @@ export const undo = id => writing(async ({cards, outbox}) => {
   if (!last) return null;
   const where = {card, rows: await rowsOf(outbox, id), outbox};
   if (last.reset) await putTakenBack(where, last.reset);
-  else await putMark(where, last.player, last.number, last.before);
+  else {
+    refuseShut(card, where.rows, last.player, last.number);
+    await putMark(where, last.player, last.number, last.before);
+  }
   await asked(cards.put(card));
   return last;
 });
 
-/** Anything else that goes out: "settle", "send". */
-export const queue = (id, kind, given = {}) => writing(async ({cards, outbox}) => {
+/** A person chose one of two values of a hole; a choice that is still ours gives way. */
+export const settle = (id, player, number, mark) => writing(async ({cards, outbox}) => {
   const card = await asked(cards.get(id));
-  if (kind === "send" && (await rowsOf(outbox, id)).some(one => one.kind === "send")) return;
+  const rows = await rowsOf(outbox, id);
+  refuseShut(card, rows, player, number);
+  const {value} = holeShown(holesShown(card, rows), player, number).contested.find(one => one.mark === mark) ?? {};
+  for (const one of rows) if (one.kind === "settle" && one.player === player && one.number === number && isOurs(one)) await asked(outbox.delete(one.seq));
   await asked(cards.put({...card, refused: null}));
-  await asked(outbox.add({account: card.account, card: id, kind, tried: 0, key: crypto.randomUUID(), ...given}));
+  await asked(outbox.add({account: card.account, card: id, kind: "settle", tried: 0, key: crypto.randomUUID(), player, number, mark, value}));
+});
+
+/** The wish to send the card in; one at a time. `body`: what was confirmed, and another tee. */
+export const wishToSend = (id, body) => writing(async ({cards, outbox}) => {
+  const card = await asked(cards.get(id));
+  if ((await rowsOf(outbox, id)).some(one => one.kind === "send")) return;
+  await asked(cards.put({...card, refused: null}));
+  await asked(outbox.add({account: card.account, card: id, kind: "send", tried: 0, key: crypto.randomUUID(), body}));
+});
+/** Takes that wish back, while it did not leave. */
+export const doNotSend = id => writing(async ({outbox}) => {
+  const wish = (await rowsOf(outbox, id)).find(one => one.kind === "send");
+  if (wish?.tried) throw new NotNow("The card is on its way already. Once it is stored, correct the round on its own page.");
+  if (wish) await asked(outbox.delete(wish.seq));
 });
 
 export const changeCard = (id, given) => writing(async ({cards}) => {
@@ -175,16 +210,35 @@ export const removeCard = id => writing(async ({cards, outbox}) => {
 
 // What the sending does
 
-/** Notes that these rows are about to leave: from now on they are never changed, only followed. */
-export const leaving = seqs => writing(async ({outbox}) => {
+/** A card is sent in only when none of these waits on the phone any more, not even one that was refused. */
+export const GOES_BEFORE_SEND = ["card", "mark", "settle"];
+
+/**
+ * Notes that these rows are about to leave, and returns them as they lie now: from here on they are only followed. What
+ * was withdrawn or written otherwise since it was looked at, in another tab, does not leave.
+ */
+export const leaving = (seqs, isReady = () => true) => writing(async ({outbox}) => {
   const found = [];
   for (const seq of seqs) {
     const one = await asked(outbox.get(seq));
-    if (!one) continue;
+    if (!one || one.held || !isReady(one)) continue;
     await asked(outbox.put({...one, tried: one.tried + 1}));
     found.push(one);
   }
   return found;
+});
+/** The same for the wish to send, or null: it leaves last, and says at every later try what it said at the first. */
+export const leavingSend = (id, seq) => writing(async ({cards, outbox}) => {
+  const [card, rows] = [await asked(cards.get(id)), await rowsOf(outbox, id)];
+  const wish = rows.find(one => one.seq === seq);
+  if (!wish || (!wish.tried && rows.some(one => GOES_BEFORE_SEND.includes(one.kind)))) return null;
+  const said = {
+    ...card.reason && numbersOf(card.holes_in_play).length === 18 && {not_played_reason: card.reason},
+    ...card.order_to_send && {order_in_day: card.order_to_send},
+  };
+  const left = {...wish, tried: wish.tried + 1, body: wish.tried ? wish.body : {...wish.body, ...said}};
+  await asked(outbox.put(left));
+  return left;
 });
 /** The service has them: rows go and its answer stays, both or neither. */
 export const arrived = (id, seqs, given) => writing(async ({cards, outbox}) => {
@@ -192,10 +246,16 @@ export const arrived = (id, seqs, given) => writing(async ({cards, outbox}) => {
   const card = await asked(cards.get(id));
   if (card) await asked(cards.put({...card, ...given}));
 });
-export const hold = (seqs, held) => writing(async ({outbox}) => {
-  for (const seq of seqs) {
-    const one = await asked(outbox.get(seq));
-    if (one) await asked(outbox.put({...one, held}));
+/** The service stored nothing of these. A mark that was written over meanwhile gives way to the later one. */
+export const hold = (id, seqs, held) => writing(async ({outbox}) => {
+  const rows = await rowsOf(outbox, id);
+  for (const one of rows.filter(row => seqs.includes(row.seq))) {
+    const later = one.kind === "mark" && rows.find(row => row.kind === "mark" && row.mark.over === one.mark.client_id);
+    if (later) {
+      later.mark = {...later.mark, over: one.mark.over};
+      await asked(outbox.put(later));
+      await asked(outbox.delete(one.seq));
+    } else await asked(outbox.put({...one, held}));
   }
 });
 export const rowsFor = id => reading(({outbox}) => rowsOf(outbox, id));

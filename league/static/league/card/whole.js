@@ -78,12 +78,12 @@ function dayOf({card, cards, kit, me}) {
 function sending(shared) {
   const {card, all, numbers, rows, acts, me} = shared;
   if (isClosed(card, me)) return closed(card, me, true);
-  if (rows.some(one => one.kind === "send")) return h("p", {}, "It is on its way: it leaves as soon as there is a signal.");
+  const wish = rows.find(one => one.kind === "send");
+  if (wish?.tried) return h("p", {}, "It is on its way, and nothing is changed on it now. Once it is stored, the round itself can be corrected.");
   const open = card.players.filter(one => !isClosed(card, one.id));
   const missing = open.filter(one => numbers.some(number => isEmpty(holeShown(all, one.id, number).value)));
   const unsettled = [...new Set(open.flatMap(one => numbers.filter(number => holeShown(all, one.id, number).contested.length)))];
   const unready = [...new Set(rows.filter(one => one.kind === "mark" && unsound(one.mark.value)).map(one => one.number))];
-  const needsReason = missing.length > 0 && numbers.length === 18;
   const ready = !unsettled.length && !unready.length && !rows.some(one => one.held);
   const reason = h("select", {id: "reason", change: event => acts.reason(event.target.value)}, Object.entries(REASONS).map(([value, words]) => h("option", {value}, words)));
   reason.value = card.reason ?? "";
@@ -92,20 +92,20 @@ function sending(shared) {
   if (day) order.value = String(day.chosen);
   return [
     missing.length > 0 && h("p", {}, `${missing.map(one => one.name).join(", ")}: holes left empty count as not played.`),
-    needsReason && h("div", {class: "field"}, h("label", {for: "reason"}, "Why holes were not played"), reason),
+    missing.length > 0 && numbers.length === 18 && h("div", {class: "field"}, h("label", {for: "reason"}, "Why holes were not played"), reason),
     order && h("div", {class: "field"}, h("label", {for: "order"}, "Which round of that day"), h("p", {class: "hint"}, "You have another one on that day. They count in the order in which they were played."), order),
     unsettled.length > 0 && h("p", {class: "warn"}, `Two values wait for a choice: hole ${unsettled.join(", ")}.`),
     unready.length > 0 && h("p", {class: "warn"}, `Something is missing on hole ${unready.join(", ")}.`),
-    h("p", {class: "acts"}, ready && button("send", "Send the card", () => acts.send(bodyOf(shared, needsReason)), "btn"), button("undo", "Undo", acts.undo)),
+    wish && h("p", {}, ready ? "It leaves as soon as there is a signal. What you still change goes with it." : "It is not sent before that is cleared up."),
+    h("p", {class: "acts"}, wish ? button("unsend", "Do not send yet", acts.unsend) : ready && button("send", "Send the card", () => acts.send(bodyOf(shared)), "btn"), button("undo", "Undo", acts.undo)),
     h("p", {class: "small"}, "Your line becomes a round, and so do those of guests you keep. Others are asked for their yes. Sending twice changes nothing."),
   ];
 }
 
-function bodyOf(shared, needsReason) {
-  const {card} = shared;
+const bodyOf = shared => {
   const order = dayOf(shared)?.chosen;
-  return {...needsReason && card.reason && {not_played_reason: card.reason}, ...order && {order_in_day: order}};
-}
+  return order ? {order_in_day: order} : {};
+};
 
 /** What the service said to the wish to send; where the tee is another now, both versions side by side. */
 function refusal(shared) {
@@ -115,7 +115,7 @@ function refusal(shared) {
   if (refused.code !== "card_tee_changed") return row("Not sent", said);
   const [before, now] = [card.tee_told, teeOf(kit, card.tee)];
   const same = kit?.tees?.filter(one => one.id !== card.tee && now && one.course.id === now.course.id && isValid(one, card.played_on)) ?? [];
-  const body = bodyOf(shared, true);
+  const body = bodyOf(shared);
   return row("Not sent", said,
     before && now && h("p", {}, `When the card was opened: ${rating(before)}. Now: ${rating(now)}.`),
     h("p", {class: "acts"}, button("confirm-tee", "Send it with the tee as it is now", () => acts.send({...body, confirm: ["card_tee_changed"]})),
