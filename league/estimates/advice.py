@@ -51,6 +51,7 @@ def _tee(choice: Choice) -> TeeAdvice:
         price=choice.price_of_boldness,
         tried=tuple(TriedClub(shot.club.name, shot.words, round(shot.cost - best.cost, 3)) for shot in choice.tried),
         practice=choice.practice,
+        forced_carry=choice.forced_carry,
         unknown=choice.unknown,
     )
 

@@ -48,6 +48,7 @@ class TeeAdvice:
     price: str = ""
     tried: tuple[TriedClub, ...] = ()
     practice: tuple[str, ...] = ()
+    forced_carry: str = ""
     unknown: tuple[str, ...] = ()
 
 
@@ -302,7 +303,9 @@ def _facts(
         personal_par=personal_par,
         is_described=not is_blank(described),
         penalty_areas=stance.penalty_areas(described),
-        forced_carry=stance.forced_carry(described, known.carries, known.unit, one.length, one.hole.par),
+        forced_carry=tee.forced_carry
+        if tee
+        else stance.forced_carry(described, known.carries, known.unit, one.length, one.hole.par),
         stroke_losers=stance.stroke_losers(described),
         lost=lost,
         lost_words=lost_words,

@@ -27,7 +27,7 @@ from dataclasses import dataclass
 from league.estimates.carries import Carry
 from league.estimates.round_the_green import LOSES_A_STROKE
 from league.estimates.tee_words import odds
-from league.rules.described import CountedFrom, Described, Side, TroubleKind
+from league.rules.described import CountedFrom, Described, Side, Trouble, TroubleKind
 from league.rules.printed import METRES_IN_A_YARD, YARDS
 
 ATTACK, MEASURED, PROTECT = "attack", "measured", "protect"
@@ -170,15 +170,24 @@ def forced_carry(hole: Described, carries: Sequence[Carry], unit: str, length: i
     if par == 3 and length is not None:
         reaching = [one for one in carries if one.carry >= length]
         longest = min(reaching, key=lambda one: one.carry, default=longest)
-    for trouble in hole.trouble:
-        crosses = trouble.side == Side.ACROSS and trouble.kind in LOSES_A_STROKE
-        if not crosses or trouble.counted_from != CountedFrom.TEE:
-            continue
-        spare = longest.carry - trouble.ends
-        if -NEAR_USUAL * longest.long_sd < spare < NEAR_USUAL * longest.long_sd:
-            over = f"{trouble.ends} {unit}"
-            return f"The carry over what crosses is {over}, near your usual {longest.carry:.0f} (common practice)."
-    return ""
+    near = near_carry(hole, longest)
+    if near is None:
+        return ""
+    return f"{carry_words(near, longest, unit)} (common practice)."
+
+
+def near_carry(hole: Described, club: Carry) -> Trouble | None:
+    """What crosses the way from the tee, costs a stroke and ends near the carry of a club."""
+    crossing = (
+        trouble
+        for trouble in hole.trouble
+        if trouble.side == Side.ACROSS and trouble.kind in LOSES_A_STROKE and trouble.counted_from == CountedFrom.TEE
+    )
+    return next((one for one in crossing if abs(club.carry - one.ends) < NEAR_USUAL * club.long_sd), None)
+
+
+def carry_words(near: Trouble, club: Carry, unit: str) -> str:
+    return f"The carry over what crosses is {near.ends} {unit}, near the {club.carry:.0f} that {club.name} carries"
 
 
 def in_yards(distance: float, unit: str) -> float:

@@ -14,7 +14,7 @@ An undescribed hole is not a safe one: what is missing is in `unknown`.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from league.estimates import lay_ups
+from league.estimates import clubs, lay_ups, stance
 from league.estimates.ball import ALIKE
 from league.estimates.carries import Carry
 from league.estimates.clubs import DREAD, Meeting, Tee, TeeShot, best_with, sensible
@@ -22,7 +22,7 @@ from league.estimates.conditions import Conditions
 from league.estimates.par_threes import Tried, tried_on_par_three
 from league.estimates.tee_words import a_part, about, lost_in, odds, where
 from league.estimates.words import number
-from league.rules.described import CountedFrom, Described, Side, Trouble, TroubleKind
+from league.rules.described import Described, Side, Trouble
 
 __all__ = ["Choice", "Meeting", "TeeShot", "best_tee_shot"]
 
@@ -43,6 +43,7 @@ class Choice:
     runner_up: TeeShot | None
     price_of_boldness: str
     practice: tuple[str, ...]
+    forced_carry: str
     tried: tuple[TeeShot, ...]
     unknown: tuple[str, ...]
 
@@ -77,7 +78,8 @@ def best_tee_shot(
         habit=habit,
         runner_up=chosen(others) if others else None,
         price_of_boldness=price_of_boldness(best, others),
-        practice=tuple(_practice(best, tried, hole)),
+        practice=tuple(_practice(best, habit, tried, hole)),
+        forced_carry=forced_carry(habit, best, hole, unit),
         tried=tried,
         unknown=tuple(_unknown(hole, par, tried, best)),
     )
@@ -147,25 +149,43 @@ def _most(shot: TeeShot, than: TeeShot) -> str:
     return lost_in(most.trouble)
 
 
-def _practice(best: TeeShot, tried: Sequence[TeeShot], hole: Described) -> Iterator[str]:
-    areas = sum(trouble.kind == TroubleKind.PENALTY_AREA for trouble in hole.trouble)
+def _practice(best: TeeShot, habit: TeeShot, tried: Sequence[TeeShot], hole: Described) -> Iterator[str]:
+    areas = stance.penalty_areas(hole)
     if areas > 1:
-        is_bold = best is tried[0] and len(tried) > 1
+        is_bold = best is habit and len(tried) > 1
         yield (
             f"{number(areas).capitalize()} separate penalty areas: reason enough to protect (common practice). "
             + (f"The arithmetic still takes {best.club.name}" if is_bold else "The arithmetic agrees")
             + f": it meets a penalty {odds(best.penalty_chance)}."
+            + (_protecting(best, tried) if is_bold else "")
         )
-    for meeting in best.meets:
-        trouble = meeting.trouble
-        if trouble.side != Side.ACROSS or trouble.counted_from != CountedFrom.TEE:
-            continue
-        if 0 <= best.today.carry - trouble.ends < NEAR_USUAL * best.today.long_sd:
-            yield (
-                f"Clearing {where(trouble)} is near the {about(best.today.carry)} that {best.club.name} carries "
-                "here: that counts as trouble, poor strikes come up shorter than good ones (common practice). The "
-                f"arithmetic takes it on: it fails {odds(meeting.chance)}.{_short_of(trouble, best, tried)}"
-            )
+    near = stance.near_carry(hole, best.today)
+    failed = next((meeting.chance for meeting in best.meets if meeting.trouble == near), None)
+    if near is not None and failed is not None and best.today.carry >= near.ends:
+        yield (
+            f"Clearing {where(near)} is near the {about(best.today.carry)} that {best.club.name} carries "
+            "here: that counts as trouble, poor strikes come up shorter than good ones (common practice). The "
+            f"arithmetic takes it on: it fails {odds(failed)}.{_short_of(near, best, tried)}"
+        )
+
+
+def _protecting(best: TeeShot, tried: Sequence[TeeShot]) -> str:
+    """The other club that meets the fewest penalties, and its price."""
+    shot = min((one for one in tried if one is not best), key=lambda one: (round(one.penalty_chance, 2), one.cost))
+    if best.penalty_chance - shot.penalty_chance < clubs.WORTH_NAMING:
+        return " No other club meets fewer."
+    more = shot.cost - best.cost
+    price = f"costs {a_part(more)} more" if more > WORTH_SAYING else "costs as much"
+    return f" {shot.club.name.capitalize()} meets one {odds(shot.penalty_chance)} and {price}."
+
+
+def forced_carry(habit: TeeShot, best: TeeShot, hole: Described, unit: str) -> str:
+    """One sentence where the usual club from this tee carries what crosses only just, or just not; "" otherwise."""
+    near = stance.near_carry(hole, habit.today)
+    if near is None:
+        return ""
+    then = f", so the {best.club.name} stays short" if best.today.carry < near.begins else ""
+    return f"{stance.carry_words(near, habit.today, unit)} here (common practice){then}."
 
 
 def _short_of(trouble: Trouble, best: TeeShot, tried: Sequence[TeeShot]) -> str:

@@ -119,6 +119,12 @@ def test_two_penalty_areas_protect_in_the_plan() -> None:
     assert plan_for(90, known(holes=holes), {})["holes"][0]["stance"] == "protect"
 
 
+def test_the_reason_of_a_forced_carry_is_that_of_its_tee_shot() -> None:
+    words = "The carry over what crosses is 185 yards, near the 190 that driver carries here (common practice)."
+    told = plan_for(90, known(), {1: Advice(TeeAdvice("driver", forced_carry=words))})
+    assert [(one["stance"], one["reason"]) for one in told["holes"][:1]] == [("protect", words)]
+
+
 def test_the_chance_is_the_same_with_the_same_seed() -> None:
     """A golden value: changed arithmetic shows here."""
     savings = [0.25, 0.0, 0.4, -0.1, 0.15]

@@ -333,6 +333,40 @@ def test_two_penalty_areas_are_reason_enough_to_protect() -> None:
     assert not chosen_on(hole(tight[0])).practice
 
 
+def test_where_practice_and_arithmetic_disagree_the_protecting_club_has_its_price() -> None:
+    wide = [Trouble(WATER, side, 170, 240, off_line=40) for side in (Side.LEFT, Side.RIGHT)]
+    told = chosen_on(hole(*wide))
+    safest = min(told.tried[1:], key=lambda one: (round(one.penalty_chance, 2), one.cost))
+    assert told.best is told.tried[0]
+    assert told.practice[0].endswith(" more.")
+    assert f". {safest.club.name.capitalize()} meets one " in told.practice[0]
+
+
+def test_two_rows_of_one_area_are_one_area_to_the_tee_shot_too() -> None:
+    one_pond = (Trouble(WATER, Side.RIGHT, 100, 180, off_line=30), Trouble(WATER, Side.RIGHT, 170, 240, off_line=40))
+    assert not chosen_on(hole(*one_pond)).practice
+
+
+def test_the_reason_of_a_forced_carry_names_the_club_that_stays_short() -> None:
+    """The driver carries 190: 175 is near it, and 165 of water against the wind is not taken on."""
+    bold = chosen_on(hole(Trouble(WATER, Side.ACROSS, 150, 172)))
+    assert bold.forced_carry == (
+        "The carry over what crosses is 172 yards, near the 190 that driver carries here (common practice)."
+    )
+    kept = best_tee_shot(hole(Trouble(WATER, Side.ACROSS, 140, 165)), 527, 5, BAG, 19, AGAINST, "yards")
+    assert kept is not None
+    assert kept.forced_carry == (
+        "The carry over what crosses is 165 yards, near the 173 that driver carries here (common practice), "
+        "so the 7 iron stays short."
+    )
+
+
+def test_sand_across_is_no_forced_carry() -> None:
+    told = chosen_on(hole(Trouble(BUNKER, Side.ACROSS, 150, 172)))
+    assert not told.forced_carry
+    assert not told.practice
+
+
 def test_a_forced_carry_near_the_usual_carry_is_trouble() -> None:
     """Common practice: poor strikes come up shorter than good ones."""
     near = chosen_on(hole(Trouble(WATER, Side.ACROSS, 150, 172)))
