@@ -328,6 +328,17 @@ def coming(player: Player) -> Intention | None:
     return next((one.intention for one in became if one.played is None), None)
 
 
+def meant_today(player: Player, line: CardLine | None) -> Intention | None:
+    """What was meant for the round that is being played: of the card's day and tees, without a card of today."""
+    tee = line.card.tee if line is not None else None
+    day = line.card.played_on if line is not None else today_for(player)
+    waiting = Intention.objects.filter(player=player, round=None, played_on=day).select_related("tee")
+    fitting = (
+        one for one in waiting.order_by("-created_at") if tee is None or one.tee is None or one.tee.set_id == tee.set_id
+    )
+    return next(fitting, None)
+
+
 def open_draft(player: Player) -> LookBack | None:
     found = LookBack.objects.filter(player=player, state=State.DRAFT).select_related("round__tee__course")
     return found.order_by("-created_at").first()

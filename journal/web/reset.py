@@ -13,7 +13,7 @@ from journal import access
 from journal.forms import MarkForm, tried
 from journal.library import DEFAULT_BREATHS, DEFAULT_SENTENCE
 from journal.models import Reset
-from journal.readings import from_here, open_lines, resets_told
+from journal.readings import from_here, meant_today, open_lines, resets_told
 from journal.services import resets
 from journal.web.before import owner
 from league.models import CardLine
@@ -37,6 +37,7 @@ def reset_page(request: HttpRequest) -> HttpResponse:
         "breaths": routine.breaths if routine else DEFAULT_BREATHS,
         "from_here": from_here(line) if line else "",
         "line": line,
+        "meant": meant_today(player, line),
         "others": lines[1:],
         "is_done": "done" in request.GET,
         "done": _done(request),

@@ -1,9 +1,11 @@
+import uuid
 from datetime import date
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 
-from league.models import Player, Round, Tee
+from league.models import Card, CardLine, Player, Round, Tee
 from league.services.rounds import HoleFacts, RoundFacts, post_round
 from tests import build
 
@@ -31,6 +33,18 @@ def play(player: Player, tee: Tee, day: int = 0, worst: int = 0, on: date | None
     )
     facts = RoundFacts(tee=tee, played_on=on or date(2026, 5, day), holes=holes)
     return post_round(player=player, facts=facts, posted_by=player)
+
+
+def line_of(player: Player, tee: Tee, on: date = date(2026, 5, 1)) -> CardLine:
+    card = Card.objects.create(
+        client_id=uuid.uuid4(),
+        opened_by=player,
+        tee=tee,
+        tee_version=1,
+        played_on=on,
+        opened_at=timezone.now(),
+    )
+    return CardLine.objects.create(card=card, player=player, place=1)
 
 
 @pytest.fixture

@@ -7,13 +7,13 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from journal.models import Intention, LookBack
+from journal.models import Intention, LookBack, Reset
 from journal.services.before import today_for
 from journal.services.look_backs import open_look_back, share_look_back, write_look_back
 from league.models import Round, Tee
 from league.services.rounds import RoundFacts, post_round, withdraw_round
 from tests import build
-from tests.journal.conftest import play
+from tests.journal.conftest import line_of, play
 
 pytestmark = pytest.mark.django_db
 
@@ -143,3 +143,23 @@ def test_old_intentions_have_a_list_of_their_own(ann: Client, people: build.Peop
     assert (home.count("No round of that day is here."), "All 35" in home) == (4, True)
     first, second = (ann.get(reverse("intentions"), {"page": page}).content.decode() for page in (1, 2))
     assert (first.count("Aim "), second.count("Aim ")) == (30, 5)
+
+
+def test_the_reset_knows_what_was_meant_and_for_which_card(ann: Client, people: build.People, tee: Tee) -> None:
+    send = {"goal": "Targets first.", "tee": str(tee.pk), "played_on": today_for(people.ann, tee).isoformat()}
+    ann.post(reverse("intention_new"), send)
+    assert "Targets first." in ann.get(reverse("journal_reset")).content.decode()
+    other = build.tee(tee.course, "Plover", slope=120)
+    lines = [line_of(people.ann, one, on=today_for(people.ann, tee)) for one in (tee, other)]
+    page = ann.get(reverse("journal_reset")).content.decode()
+    assert f"{reverse('journal_reset')}?line={lines[0].pk}" in page, "the card opened last is taken, the other offered"
+    assert "Targets first." not in page
+    mark = "11111111-1111-4111-8111-111111111111"
+    address = f"{reverse('journal_reset')}?line={lines[0].pk}&hole=7&client_id={mark}"
+    page = ann.get(address).content.decode()
+    assert "Targets first." in page
+    assert f'value="{mark}"' in page
+    for _ in range(2):
+        assert ann.post(address, {"client_id": mark, "hole": "7"}).status_code == 303
+    assert list(Reset.objects.values_list("line", "hole")) == [(lines[0].pk, 7)]
+    assert ann.post(address, {"client_id": mark, "hole": "8"}).status_code == 400

@@ -1,31 +1,18 @@
 """The reset: its words, the mark that it was done, and who can reach either."""
 
 import uuid
-from datetime import date
 
 import pytest
 from django.test import Client
-from django.utils import timezone
 
 from journal.models import Reset
-from league.models import Card, CardLine, IdempotencyKey, Player, Round, Tee
+from league.models import IdempotencyKey, Round, Tee
 from league.services import tokens
 from tests import build
+from tests.journal.conftest import line_of
 
 pytestmark = pytest.mark.django_db
 RESETS, ROUTINE = "/api/v1/journal/resets/", "/api/v1/journal/routine/"
-
-
-def line_of(player: Player, tee: Tee) -> CardLine:
-    card = Card.objects.create(
-        client_id=uuid.uuid4(),
-        opened_by=player,
-        tee=tee,
-        tee_version=1,
-        played_on=date(2026, 5, 1),
-        opened_at=timezone.now(),
-    )
-    return CardLine.objects.create(card=card, player=player, place=1)
 
 
 def post(client: Client, body: dict[str, object], **headers: str) -> object:
