@@ -63,6 +63,7 @@ class KitPersonOut(serializers.Serializer[Any]):
     name = fields.Text(90)
     has_account = fields.Flag()
     index = fields.Tenths(allow_null=True, help_text="Unofficial, as it stands now.")
+    groups = serializers.ListField(child=fields.Id(), help_text="Those of yours that they are in, guests too.")
 
 
 class KitGroupOut(serializers.Serializer[Any]):
@@ -129,7 +130,7 @@ def kit_out(kit: CardKit) -> dict[str, Any]:
         "player": str(kit.player.pk),
         "length_unit": kit.player.length_unit,
         "tees": [_tee_out(tee) for tee in kit.tees],
-        "people": [_person_out(one, name, kit.indexes.get(one.pk)) for one, name in kit.people],
+        "people": [_person_out(kit, one, name) for one, name in kit.people],
         "groups": [{"id": str(group.pk), "name": group.name} for group in kit.groups],
         "barriers": [
             {
@@ -169,12 +170,14 @@ def kit_out(kit: CardKit) -> dict[str, Any]:
     }
 
 
-def _person_out(person: Player, name: str, index_tenths: int | None) -> dict[str, Any]:
+def _person_out(kit: CardKit, person: Player, name: str) -> dict[str, Any]:
+    index_tenths = kit.indexes.get(person.pk)
     return {
         "id": str(person.pk),
         "name": name,
         "has_account": person.account_id is not None,
         "index": None if index_tenths is None else as_decimal(index_tenths),
+        "groups": [str(group) for group in kit.places.get(person.pk, [])],
     }
 
 

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from league.estimates.outlook import FEWEST_ROUNDS, Level, predict
-from league.models import Barrier, Group, HolesInPlay, Outlook, Plan, Player, RoundState, Standing, Tee
+from league.models import Barrier, Group, HolesInPlay, Membership, Outlook, Plan, Player, RoundState, Standing, Tee
 from league.reports.members import shown_names
 from league.reports.plans import CARD_KEYS, plan_told
 from league.reports.progress import budget_of, open_barriers
@@ -43,6 +43,8 @@ class CardKit:
     indexes: dict[UUID, int | None]
     """In tenths, None where there is none yet."""
     groups: tuple[Group, ...]
+    places: dict[UUID, list[UUID]]
+    """Of each person: those of the groups that they are in, as members or guests."""
     barriers: tuple[tuple[Barrier, dict[UUID, list[tuple[int, int]]]], ...]
     plans: tuple[tuple[Plan, list[dict[str, Any]]], ...]
     usual_scores: tuple[UsualScore, ...]
@@ -65,12 +67,21 @@ def card_kit(player: Player, tees: QuerySet[Tee], people: QuerySet[Player], grou
         people=tuple((one, names[one.pk]) for one in who),
         indexes={one.player_id: one.index_tenths for one in standings.only("index_tenths")},
         groups=tuple(groups.order_by("name", "pk")),
+        places=_places(groups),
         barriers=barriers,
         plans=tuple((plan, _lines_of(plan)) for plan in _plans_ahead(player)),
         usual_scores=tuple(_usual_scores(player, found, today)),
         days_played=_days_played(player, today),
         usual_tee=_usual_tee(player, found),
     )
+
+
+def _places(groups: QuerySet[Group]) -> dict[UUID, list[UUID]]:
+    held = Membership.objects.filter(group__in=groups, left_at=None).order_by("group__name", "group_id")
+    places: dict[UUID, list[UUID]] = {}
+    for player, group in held.values_list("player_id", "group_id"):
+        places.setdefault(player, []).append(group)
+    return places
 
 
 def _usual_scores(player: Player, tees: Sequence[Tee], day: date) -> Iterable[UsualScore]:

@@ -496,6 +496,7 @@ def test_the_kit_tells_of_whom_an_index_is_known_and_how_strokes_are_given(
         posted = {**played, "gross": 95 + place, "played_on": str(day)}
         assert ann.ask("POST", "/api/v1/rounds/", posted).status_code == 201
     kit = Phone(people.dan).ask("GET", f"{CARDS}kit/").json()
+    assert {tuple(one["groups"]) for one in kit["people"]} == {(str(people.group.pk),)}
     indexes = {one["name"]: one["index"] for one in kit["people"]}
     stated = ann.ask("GET", f"/api/v1/players/{people.ann.pk}/").json()["index"]
     assert indexes == {"Ann": stated, "Ben": None, "Dan": None}

@@ -209,7 +209,9 @@ def test_a_group_that_was_left_meanwhile_does_not_hold_the_card_back(
     with phone(browser, live_server.url, people.ann) as held:
         held.open()
         held.context.set_offline(True)
+        expect(held.page.get_by_label("Dan", exact=True)).to_be_visible()
         held.page.get_by_label("For", exact=True).select_option("Wheatear Evening Group")
+        expect(held.page.get_by_label("Dan", exact=True)).to_have_count(0)
         held.new_card()
         held.tap(strokes=5)
         Membership.objects.filter(group=extra).update(left_at=timezone.now())
@@ -219,6 +221,32 @@ def test_a_group_that_was_left_meanwhile_does_not_hold_the_card_back(
         assert held.waiting() == 0
     card = Stored(people.ann).card()
     assert (card["group"], card["lines"][0]["holes"][0]["value"]) == (None, {"strokes": 5})
+
+
+def test_what_was_put_right_elsewhere_is_on_the_phone_with_every_stroke(
+    browser: Browser, live_server: Any, people: People
+) -> None:
+    stored = Stored(people.ann)
+    other = build.tee(Tee.objects.get().course, "Bittern")
+    with phone(browser, live_server.url, people.ann) as held:
+        held.open()
+        held.page.get_by_label("Course and tee").select_option("Marsh Links, Heron tee, rated for women")
+        held.new_card()
+        held.tap(strokes=5)
+        held.says("Stored")
+        card = stored.card()
+        right = {"tee": str(other.pk), "players": [str(people.ann.pk), str(people.dan.pk)]}
+        answer = stored.client.patch(
+            f"/api/v1/cards/{card['id']}/", right, "application/json", headers={"If-Match": "*"}
+        )
+        assert answer.status_code == 200, answer.content
+        held.page.reload()
+        expect(held.page.locator(".ways")).to_contain_text("Marsh Links, Bittern tee")
+        expect(held.page.get_by_role("group", name="Whose hole")).to_contain_text("Dan")
+        expect(held.page.locator("label:has(#strokes-5)")).to_have_class("kept")
+        held.page.get_by_role("link", name="Whole card").first.click()
+        held.page.get_by_role("link", name="Put it right").click()
+        expect(held.page).to_have_url(f"{live_server.url}/cards/{card['id']}/change/")
 
 
 def test_every_screen_of_it_is_sound(browser: Browser, live_server: Any, people: People) -> None:

@@ -109,7 +109,7 @@ function decisions(card, held) {
       : one.kind === "card" ? "The card itself." : `The reset after hole ${one.number}${one.kind === "unreset" ? ", taken back" : ""}.`),
     h("p", {class: "small"}, heldReason(one), " ", lineOf(card, one.player)?.round && one.player === card.account && h("a", {href: `/rounds/${lineOf(card, one.player).round}/correct/`}, "Correct the round"))))),
   h("p", {class: "acts"}, button("retry", "Try once more", acts.retry),
-    held.some(one => one.kind === "card" && one.held.errors.some(error => error.field === "group")) && button("ungroup", "Keep it without the group", acts.ungroup),
+    held.some(one => one.kind === "card" && (one.held.code === "group_rests" || one.held.errors.some(error => error.field === "group"))) && button("ungroup", "Keep it without the group", acts.ungroup),
     held.every(one => one.kind !== "card") && button("forget", "Keep what is stored", () => acts.forget(held.map(one => one.seq)))));
 }
 
@@ -196,7 +196,7 @@ const acts = {
     // Another course may be another group's, and another day has other rounds: those two are looked at anew.
     if (name === "tee") delete draft.group;
     if (name === "day") delete draft.order;
-    if (name === "tee" || name === "day") draw();
+    if (["tee", "day", "group"].includes(name)) draw();
   },
   open: async (form, tee) => {
     const {facts} = await store.everything();

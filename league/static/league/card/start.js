@@ -59,7 +59,8 @@ function newCard({facts, kit, acts, draft, mine}) {
   const group = draft.group ?? groups.find(one => one.id === tee.course.group)?.id ?? "";
   const places = placesOpen(facts, mine, draft.day || today());
   const chosen = draft.players ?? [facts.account];
-  const people = (kit.people ?? []).filter(one => one.id !== facts.account);
+  // A card of a group has its own people on it; a kit of an older service does not say who they are.
+  const people = (kit.people ?? []).filter(one => one.id !== facts.account && (!group || !one.groups || one.groups.includes(group)));
   // A group may have sixty people: those of the last card stand at once, the others behind one line.
   const near = people.length <= 8 ? people : people.filter(one => chosen.includes(one.id) || facts.last_players?.includes(one.id));
   const far = people.filter(one => !near.includes(one));
@@ -70,7 +71,7 @@ function newCard({facts, kit, acts, draft, mine}) {
     draft.fault && h("p", {class: "warn", role: "alert"}, draft.fault),
     field("tee", "Course and tee", h("select", {id: "tee", name: "tee"}, tees.map(one => option(one.id, `${teeWords(one)}${one.rated_for ? `, rated for ${one.rated_for}` : ""}`, tee.id)))),
     field("holes", "Holes", h("select", {id: "holes", name: "holes"}, tee.holes_in_play.map(one => option(one, PLAYED[one] ?? one, draft.holes)))),
-    field("day", "Day", h("input", {id: "day", name: "day", type: "date", required: true, value: draft.day || today(), max: today()})),
+    field("day", "Day", h("input", {id: "day", name: "day", type: "date", required: true, value: draft.day || today(), min: "2000-01-01", max: today()})),
     places.at(-1) > 1 && field("order", "Which round of that day", h("select", {id: "order", name: "order"},
       places.map(one => option(String(one), capital(inOrder(one)), draft.order ?? String(places.at(-1))))), "You have another one on that day. They count in the order in which they were played."),
     groups.length > 0 && field("group", "For", h("select", {id: "group", name: "group"}, groups.map(one => option(one.id, one.name, group)), option("", "no group", group))),

@@ -264,7 +264,7 @@ export const cardOf = id => reading(({cards}) => asked(cards.get(id)));
 export const takeIn = (account, name, told, known) => writing(async ({cards}) => {
   const card = await asked(cards.get(told.client_id));
   if (card && card.account !== account) return;
-  await asked(cards.put({history: [], refused: null, ...(card ?? known(told)), account, account_name: name, server: told, stored_at: card?.stored_at ?? Date.now()}));
+  await asked(cards.put({history: [], refused: null, ...card, ...known(told), account, account_name: name, server: told, stored_at: card?.stored_at ?? Date.now()}));
 });
 /** A card that is done leaves the phone, unless something of it still waits for a person or a signal. */
 export const letGo = (id, sent) => writing(async ({facts, cards, outbox}) => {

@@ -113,7 +113,7 @@ function refusal(shared) {
   const {refused} = card;
   const said = h("div", {class: "notice"}, h("p", {}, refused.detail), h("ul", {}, (refused.errors ?? []).map(one => h("li", {}, one.message))));
   if (refused.code !== "card_tee_changed") return row("Not sent", said);
-  const [before, now] = [card.tee_told, teeOf(kit, card.tee)];
+  const [before, now] = [card.tee_told?.id === card.tee ? card.tee_told : null, teeOf(kit, card.tee)];
   const same = kit?.tees?.filter(one => one.id !== card.tee && now && one.course.id === now.course.id && isValid(one, card.played_on)) ?? [];
   const body = bodyOf(shared);
   return row("Not sent", said,
@@ -132,7 +132,8 @@ function removal({card, acts, me}) {
   const closed = card.players.filter(one => isClosed(card, one.id));
   if (closed.length === card.players.length || (card.server?.opened_by && card.server.opened_by !== me)) return null;
   const what = closed.length ? `What is not sent in goes and becomes no round: ${card.players.filter(one => !closed.includes(one)).map(one => one.name).join(", ")}. What was sent in stays.` : "The card goes, with everything written on it.";
-  return row("Drop it", card.asks
+  const change = card.server && !closed.length && h("p", {}, "Tee, day or people not right? ", h("a", {class: "act", href: `/cards/${card.server.id}/change/`}, "Put it right"), ", where there is a signal.");
+  return row(change ? "Change or drop" : "Drop it", change, card.asks
     ? h("div", {class: "notice", role: "alert"}, h("p", {}, `${what} It does not come back.`),
       h("p", {class: "acts"}, button("remove-yes", "Take it away", acts.remove, "btn danger"), button("remove-no", "Keep it", acts.keep)))
     : h("p", {class: "acts"}, button("remove", "Take this card away", acts.ask)));
