@@ -60,12 +60,22 @@ def _hole(place: Place, tees: Sequence[PrintedTee]) -> DescribedHole:
         bend_to=_side(place, "bend_to"),
         **{name: _number(place, name) for name in NUMBERS},
     )
+    read = DescribedHole(hole, place.one_of("length_unit", (YARDS, METRES)), _tee(place, tees))
     try:
-        described.check(hole)
+        described.check(hole, _length(read, tees))
     except RuleBroken as broken:
         for each in broken.problems:
             place.add(each.field, each.code, each.message)
-    return DescribedHole(hole, place.one_of("length_unit", (YARDS, METRES)), _tee(place, tees))
+    return read
+
+
+def _length(read: DescribedHole, tees: Sequence[PrintedTee]) -> int | None:
+    """The hole's length from the tee it was measured from, in the unit of the description; None if unknown."""
+    for tee in tees:
+        if (tee.name, tee.rated_for) == read.measured_from and read.hole.number <= len(tee.holes):
+            length = tee.holes[read.hole.number - 1].length
+            return None if length is None else described.converted(length, tee.length_unit, read.length_unit)
+    return None
 
 
 def _tee(place: Place, tees: Sequence[PrintedTee]) -> tuple[str, str] | None:

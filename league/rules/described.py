@@ -234,11 +234,15 @@ def unlike(one: Described, other: Described) -> tuple[str, ...]:
     return tuple(each.name for each in fields(one) if getattr(one, each.name) != getattr(other, each.name))
 
 
-def check(hole: Described) -> None:
-    """RuleBroken with every problem of the description; fields are paths such as `trouble.0.ends`."""
+def check(hole: Described, length: int | None = None) -> None:
+    """RuleBroken with every problem of the description; fields are paths such as `trouble.0.ends`.
+
+    With the `length` of the hole, in the unit of the description, what lies beyond it is a problem too.
+    """
     refuse_all(
         [
             *_trouble_problems(hole),
+            *([] if length is None else _beyond_problems(hole, length)),
             *_width_problems(hole),
             *_other_problems(hole),
             *_bend_problems(hole),
@@ -281,6 +285,23 @@ def _one_trouble(trouble: Trouble) -> Iterator[tuple[str, str, str]]:
         yield "distance_range", f"its depth is a whole number from 1 to {FARTHEST_OFF_LINE}, or empty.", "depth"
     if len(trouble.note) > LONGEST_NOTE:
         yield "text_too_long", f"a note has at most {LONGEST_NOTE} characters.", "note"
+
+
+def _beyond_problems(hole: Described, length: int) -> Iterator[RuleBroken]:
+    """What is said to lie beyond the hole: trouble may go on round the green, a bend and a width come before it."""
+    long = f"Hole {hole.number} is {length} long"
+    for place, trouble in enumerate(hole.trouble):
+        farthest = length + ROUND_THE_GREEN
+        for name in ("begins", "ends") if trouble.counted_from == CountedFrom.TEE else ():
+            if getattr(trouble, name) > farthest:
+                message = f"{long}: trouble {place + 1} {name} at {farthest} from the tee at the farthest."
+                yield _problem("distance_range", message, f"trouble.{place}.{name}")
+    for place, row in enumerate(hole.widths):
+        if row.distance >= length:
+            message = f"{long}: a width stands at less from the tee."
+            yield _problem("distance_range", message, f"widths.{place}.distance")
+    if hole.bend_at is not None and hole.bend_at >= length:
+        yield _problem("distance_range", f"{long}: it bends at less from the tee.", "bend_at")
 
 
 def _width_problems(hole: Described) -> Iterator[RuleBroken]:

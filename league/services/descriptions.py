@@ -17,6 +17,7 @@ from league.services.audit import note_action
 from league.services.errors import Refused, Stale
 
 LONGEST_REASON = 200
+Lengths = Mapping[int, Sequence[tuple[int | None, str]]]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -106,10 +107,11 @@ def _standing(course: Course) -> Mapping[int, HoleDescription]:
 
 def _check(to: Sequence[Description], course: Course) -> None:
     problems: list[RuleBroken] = []
+    lengths = lengths_of(course)
     is_alone = len(to) == 1
     for place, one in enumerate(to):
         try:
-            _check_one(one, course)
+            check_description(one, course, lengths)
         except RuleBroken as broken:
             path = "" if is_alone else f"holes.{place}."
             problems += [RuleBroken(each.code, each.message, f"{path}{each.field}") for each in broken.problems]
@@ -119,8 +121,10 @@ def _check(to: Sequence[Description], course: Course) -> None:
     refuse_all(problems)
 
 
-def _check_one(one: Description, course: Course) -> None:
-    described.check(one.hole)
+def check_description(one: Description, course: Course, lengths: Lengths | None = None) -> None:
+    """RuleBroken with what keeps it from being stored; `lengths` are those of the course, if read already."""
+    measured = measured_length(one) if one.measured_from else longest(lengths or lengths_of(course), one)
+    described.check(one.hole, measured)
     if one.hole.number > course.n_holes:
         text = f"This course has {course.n_holes} holes; there is no hole {one.hole.number}."
         raise RuleBroken("hole_unknown", text, "number")
@@ -158,6 +162,22 @@ def _append(
 
 def _said(row: HoleDescription) -> tuple[object, ...]:
     return row.described, row.length_unit, row.measured_from_id, row.measured_length
+
+
+def lengths_of(course: Course) -> Lengths:
+    """For each hole its length from every tee, with the unit; two statements."""
+    found: dict[int, list[tuple[int | None, str]]] = {}
+    for tee in course.tees.prefetch_related("holes"):
+        for hole in tee.holes.all():
+            found.setdefault(hole.number, []).append((hole.length, tee.length_unit))
+    return found
+
+
+def longest(lengths: Lengths, to: Description) -> int | None:
+    """The hole from the tee that makes it longest, in the unit of the description; None while a tee has no length."""
+    told = lengths.get(to.hole.number, [])
+    known = [described.converted(length, unit, to.length_unit) for length, unit in told if length is not None]
+    return max(known) if known and len(known) == len(told) else None
 
 
 def measured_length(to: Description) -> int | None:

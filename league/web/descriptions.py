@@ -151,7 +151,7 @@ def hole_change(request: HttpRequest, course_id: str, number: int) -> HttpRespon
         return form_shown(request, FORM, form, **beside)
     hole = form.hole
     try:
-        described.check(hole)
+        services.check_description(_description(form, hole), course)
     except RuleBroken as broken:
         form.take(broken)
         return form_shown(request, FORM, form, **beside)

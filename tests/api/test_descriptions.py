@@ -186,6 +186,31 @@ class TestBadInput:
         }
         assert not HoleDescription.objects.exists()
 
+    def test_nothing_but_trouble_lies_beyond_the_hole(self, ben, tee):
+        """Hole 7 is 380 yards long; trouble may go on for 60 round the green."""
+        far = {
+            "length_unit": "yards",
+            "trouble": [{**WATER, "begins": 300, "ends": 440}, {**WATER, "ends": 441}],
+            "widths": [{"distance": 379, "width": 30}, {"distance": 380, "width": 30}],
+            "bend_to": "left",
+            "bend_at": 600,
+        }
+        wrong = dict.fromkeys(["trouble.1.ends", "widths.1.distance", "bend_at"], "distance_range")
+        assert fields(put(ben, tee, {**far, "measured_from": str(tee.pk)})) == wrong
+        assert fields(put(ben, tee, far)) == wrong
+        tee.holes.filter(number=7).update(length=None)
+        assert put(ben, tee, far).status_code == 200
+
+    def test_for_no_tee_in_particular_the_longest_counts_in_the_unit_of_the_description(self, ben, tee):
+        """400 metres are 437 yards."""
+        other = build.tee(tee.course, "Wren")
+        other.length_unit = "metres"
+        other.save()
+        other.holes.filter(number=7).update(length=400)
+        bend = {"length_unit": "yards", "bend_to": "left"}
+        assert fields(put(ben, tee, {**bend, "bend_at": 437})) == {"bend_at": "distance_range"}
+        assert put(ben, tee, {**bend, "bend_at": 436}).status_code == 200
+
     @pytest.mark.parametrize(
         ("body", "field", "code"),
         [

@@ -82,7 +82,8 @@ def test_a_course_file_carries_them_out_and_in(
     bare = courses_json.read(COURSE.encode()).course
     assert bare is not None
     nine = tuple(DescribedHole(hole, unit, tee) for hole in many if hole.number <= bare.n_holes)
-    course = replace(bare, descriptions=nine)
+    tees = tuple(replace(one, holes=tuple(replace(hole, length=700) for hole in one.holes)) for one in bare.tees)
+    course = replace(bare, tees=tees, descriptions=nine)
     reading = courses_json.read(courses_json.write(course).encode())
     assert reading.problems == []
     assert reading.course == course
@@ -109,6 +110,7 @@ SAND = {"kind": "bunker", "side": "left", "begins": 150, "ends": 160, "off_line"
         ({"hard_chip_from": "left"}, "descriptions.0.hard_chip_from", "choice"),
         ({"hard_chip_from": [3]}, "descriptions.0.hard_chip_from", "choice"),
         ({"bend_to": "left"}, "descriptions.0.bend_at", "bend_half"),
+        ({"bend_to": "left", "bend_at": 690}, "descriptions.0.bend_at", "distance_range"),
         ({"name": "x" * 41}, "descriptions.0.name", "text_too_long"),
     ],
 )

@@ -126,6 +126,8 @@ class TestDescribing:
             ({"widths_0_width": ""}, "widths_0_width", "Say how wide."),
             ({"widths_0_width": "151"}, "widths_0_width", "Enter 1 to 150."),
             ({"bend_to": "left"}, "bend_at", "both or neither"),
+            ({"bend_to": "left", "bend_at": "315"}, "bend_at", "Hole 7 is 315 long: it bends at less from the tee."),
+            ({"draw": "yes", "widths_0_distance": "400"}, "widths_0_distance", "a width stands at less from the tee"),
             ({"safe_side": "long"}, "safe_side", "cannot leave a hard chip"),
             ({"green_depth": "28.5"}, "green_depth", "Enter a whole number."),
             ({"length_unit": ""}, "length_unit", "This is needed."),
