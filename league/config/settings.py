@@ -257,6 +257,8 @@ SPECTACULAR_SETTINGS = {
         "RoleEnum": ["organiser", "scorer", "player", "guest"],
         "InvitedRoleEnum": ["player", "scorer"],
         "KeptRoleEnum": ["player", "guest"],
+        "CardStateEnum": ["open", "sent", "dropped"],
+        "LineStateEnum": ["open", "waits", "posted", "declined"],
         "LookBackStateEnum": ["draft", "done", "skipped"],
         "TroubleKindEnum": ["out_of_bounds", "penalty_area", "bunker", "trees", "fall_off"],
         "SideEnum": ["left", "right", "across", "short", "long"],

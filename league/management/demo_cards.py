@@ -35,7 +35,13 @@ def _id(*names: object) -> UUID:
 
 def _opened(scorer: Player, tee: Tee, day: date, name: str, *players: Player) -> Card:
     opening = Opening(
-        client_id=_id(name), tee=tee, tee_version=tee.version, holes_in_play="18", played_on=day, players=players
+        client_id=_id(name),
+        tee=tee,
+        tee_version=tee.version,
+        holes_in_play="18",
+        played_on=day,
+        players=players,
+        group=tee.course.group,
     )
     return cards.open_card(opener=scorer, opening=opening)
 

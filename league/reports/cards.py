@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db.models import Prefetch, Q, QuerySet
 from django.utils import timezone
 
-from league.models import Card, CardLine, CardMark, CardState, LineState, MarkState, Player, Round, RoundState
+from league.models import Card, CardLine, CardMark, CardState, Group, LineState, MarkState, Player, Round, RoundState
 from league.models.marks import SEEN_BY_ALL, Value, taken_back_id
 from league.reports.courses import today_at
 from league.reports.members import shown_names
@@ -84,6 +84,14 @@ class LineTold:
     @property
     def n_written(self) -> int:
         return sum(hole.value is not None for hole in self.holes)
+
+    @property
+    def standing_words(self) -> str:
+        """How far the line is, without its strokes."""
+        if not self.is_open:
+            return str(self.row.get_state_display())
+        two = f", two values on {', '.join(map(str, self.contested))}" if self.contested else ""
+        return f"{self.n_written} of {len(self.holes)} holes{two}"
 
     @property
     def contested(self) -> list[int]:
@@ -201,6 +209,12 @@ class LastWritten:
     number: int
     mark: MarkTold
     before: str
+
+
+def cards_of_group(group: Group) -> QuerySet[Card]:
+    """Those that are being kept for it, and those on which a line waits for somebody's yes."""
+    waits = CardLine.objects.filter(state=LineState.WAITS).values("card_id")
+    return Card.objects.filter(Q(state=CardState.OPEN) | Q(pk__in=waits), group=group)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -122,12 +122,14 @@ class LineFields:
 
 
 class HoleForm(KeyedForm):
-    """One hole for every open line; `over` is the mark that was shown."""
+    """One hole for every open line; `over` is the mark that was shown. Where two values wait, a choice comes first."""
 
     def __init__(self, told: CardTold, number: int, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.told, self.number = told, number
-        self.lines = [line for line in told.lines if line.is_open]
+        open_ones = [line for line in told.lines if line.is_open]
+        self.lines = [line for line in open_ones if not hole_of(line, number).contested]
+        self.contested = [line.name for line in open_ones if hole_of(line, number).contested]
         for line in self.lines:
             self._add(line, hole_of(line, number))
 

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_safe
 
 from league import access
 from league.models import Card, Group, Player, Tee
-from league.reports.cards import CardTold, card_news, card_told, open_cards, with_lines
+from league.reports.cards import CardTold, card_news, card_told, cards_of_group, open_cards, with_lines
 from league.rules.errors import RuleBroken, refuse_all
 from league.services import cards as services
 from league.services import rounds
@@ -42,6 +42,16 @@ def cards(request: HttpRequest) -> HttpResponse:
         "news": card_news(player),
     }
     return render(request, "league/cards.html", page)
+
+
+@signed_in
+@require_safe
+def group_cards(request: HttpRequest, group_id: str) -> HttpResponse:
+    """Which cards are being kept for the group, by whom, and how far are they?"""
+    group = access.group_to_run(account_of(request), group_id).group
+    found = with_lines(cards_of_group(group)).order_by("-played_on", "pk")
+    page = {"group": group, "cards": [card_told(card, player_of(request)) for card in found]}
+    return render(request, "league/group_cards.html", page)
 
 
 @signed_in
@@ -162,6 +172,7 @@ def sent(request: HttpRequest, form: Form, act: Callable[[], str], template: str
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("cards/", cards, name="cards"),
+    path("group/<uuid:group_id>/cards/", group_cards, name="group_cards"),
     path("cards/open/", card_open, name="card_open"),
     path("cards/<uuid:card_id>/change/", card_change, name="card_change"),
     path("cards/<uuid:card_id>/drop/", card_drop, name="card_drop"),

@@ -148,6 +148,35 @@ def test_a_card_of_a_group_has_its_people_on_it(people: build.People, ann: Phone
     assert "Dan" in refused[0]["message"]
 
 
+def test_organisers_see_who_keeps_what_and_no_strokes(people: build.People, ann: Phone, dan: Phone, tee: Tee) -> None:
+    group = str(people.group.pk)
+    ann.opens(tee, people.ann)
+    card = ann.opens(tee, people.ann, people.dan, people.eve, group=group)
+    ann.fills(card, 1)
+    ann.writes(card, 0, 1, strokes=17)
+    dan.marks(card, mark(card, 0, 1, strokes=16))
+    address = f"/api/v1/groups/{group}/cards/"
+    assert dan.ask("GET", address).status_code == 403
+    ben = Phone(people.ben)
+    answer = ben.ask("GET", address)
+    (told,) = answer.json()["results"]
+    assert (told["id"], told["opened_by_name"], told["state"]) == (card["id"], "Ann", "open")
+    assert [(line["name"], line["holes_written"], line["contested"]) for line in told["lines"]] == [
+        ("Ann", 0, [1]),
+        ("Dan", 18, []),
+        ("Eve", 0, []),
+    ]
+    assert {*told["lines"][0]} == {"player", "name", "state", "holes_written", "contested"}
+    page = build.signed_in(people.ben).get(f"/group/{group}/cards/").content.decode()
+    assert "18 of 18 holes" in page
+    assert "two values on 1" in page
+    ann.sends(card, without_round=[card["lines"][0]["id"], card["lines"][2]["id"]])
+    (told,) = ben.ask("GET", address).json()["results"]
+    assert (told["state"], told["lines"][1]["state"]) == ("sent", "waits")
+    dan.answers(card, 1, "decline")
+    assert ben.ask("GET", address).json()["results"] == []
+
+
 def test_a_group_that_rests_opens_no_card_and_open_ones_are_sent(people: build.People, ann: Phone, tee: Tee) -> None:
     card = ann.opens(tee, people.ann, people.eve, group=str(people.group.pk))
     for line in (0, 1):

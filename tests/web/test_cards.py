@@ -187,7 +187,10 @@ def test_two_values_are_shown_and_one_is_taken(people: build.People, tee: Tee) -
     page = reverse("card_page", args=[card.pk])
     ann.post(page, {"hole": "1", "strokes_2": "5"})
     dan.post(page, {"hole": "1", "strokes_2": "6"})
-    assert "was written differently" in ann.get(page).content.decode()
+    shown = ann.get(f"{page}?hole=1").content.decode()
+    assert "was written differently" in shown
+    assert 'name="strokes_1"' in shown
+    assert 'name="strokes_2"' not in shown
     assert ann.post(reverse("card_send", args=[card.pk]), {"not_played_reason": ""}).status_code == 409
     chosen = CardMark.objects.get(written_by=people.dan).client_id
     pressed = ann.post(reverse("card_settle", args=[card.pk]), {"place": "2", "hole": "1", "mark": str(chosen)})
