@@ -7,7 +7,7 @@ The share of good strikes with a full swing is ours: fitted so that a player aro
 `SHORT` yards it is that of short shots (`at_the_green`), straight in between. Who measures leaves poor strikes out, or
 has them in the spread: they yield as far as a club's own spread in length is wider than that of good strikes at the
 level, and are in it whole where its square is `WITH_POOR_ONES` times as large. By hand, at a level of 19: 0.345 of
-them at 0.35, 0.6 and 0.8 of the way, none farther than three spreads of 8.5 %: 0.655 + 0.345 x 7.8 - 0.96 squared.
+them evenly from 0.35 to 0.85 of the way, none farther than three spreads of 8.5 %: 0.655 + 0.345 x 8.0 - 0.96 squared.
 
 Check values beyond the fit: a player around 79 hits 8 greens of 18 in regulation, one around 90 hits 2.5 (score = 95 -
 2 x greens, Riccio 1990, as two newspapers copy it); from usual lengths and lies, so less than off short grass from 135.
@@ -32,9 +32,9 @@ GOOD_STRIKES = ((-6.0, 0.85), (19.0, 0.655), (54.0, 0.4))
 """By expected differential."""
 SHORT, FULL = 40.0, 135.0
 """Yards."""
-POOR_GO = (0.35, 0.6, 0.8)
-"""Of the way, equally likely; ours."""
-WITH_POOR_ONES = 2.4
+POOR_GO = (0.35, 0.45, 0.55, 0.65, 0.75, 0.85)
+"""Of the way, equally likely; ours. Close together, so that no yard of water decides for a club."""
+WITH_POOR_ONES = 2.5
 SLICES = 24
 FARTHEST = 6.0
 """Spreads beyond which nothing is counted."""

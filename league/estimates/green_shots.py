@@ -37,7 +37,7 @@ def _points() -> tuple[tuple[float, float], ...]:
 POINTS = _points()
 CHIP_FROM = 25.0
 """Yards from the edge of the green: what ends farther off is no chip; ours."""
-POOR_WIDE = (-1.2247, 0.0, 1.2247)
+POOR_WIDE = (-1.0, 1.0)
 """Equally likely; of spread 1."""
 
 

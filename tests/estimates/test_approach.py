@@ -101,9 +101,9 @@ def test_a_better_player_never_hits_fewer(yards: float, one: float, other: float
     assert usual_chance(yards, better, "yards") >= usual_chance(yards, worse, "yards") - 1e-3
 
 
-@pytest.mark.parametrize(("spread", "share"), [(0.06, 0.655), (0.085, 0.655), (0.111, 0.829), (0.15, 1.0)])
+@pytest.mark.parametrize(("spread", "share"), [(0.06, 0.655), (0.085, 0.655), (0.111, 0.817), (0.15, 1.0)])
 def test_poor_strikes_yield_as_far_as_they_are_in_the_spread(spread: float, share: float) -> None:
-    """By hand: 11.1 % squared is 1.705 times 8.5 % squared; 0.705 of 1.4 is 0.504; 0.655 + 0.345 x 0.504."""
+    """By hand: 11.1 % squared is 1.705 times 8.5 % squared; 0.705 of 1.5 is 0.47; 0.655 + 0.345 x 0.47."""
     club = Carry("7 iron", "iron", 130, 130 * spread, 5.9, n_shots=60, is_published=False)
     assert good_strikes(135, 19, "yards", club) == pytest.approx(share, abs=0.001)
 
@@ -264,6 +264,41 @@ def test_out_of_reach_no_full_club_is_clearly_better(left: float, level: float, 
     if not found.reaches:
         taken = found.lay_up.played if found.lay_up and found.lays_up else costs[found.club]
         assert traded(taken) < min(map(traded, costs.values())) + 0.06
+
+
+def pond(begins: int) -> Described:
+    """Ten yards across, from so far short of the middle."""
+    return Described(
+        number=1, trouble=(Trouble(TroubleKind.PENALTY_AREA, Side.ACROSS, begins, begins + 10, counted_from=GREEN),)
+    )
+
+
+def test_a_green_hit_less_than_one_time_in_four_gets_a_lay_up() -> None:
+    """As much water before both, one shot in eight in it: a chance of 0.22 has a lay-up beside it, one of 0.26 none."""
+    far, near = told(150, pond(-40)), told(145, pond(-35))
+    assert (round(far.chance_green.value, 2), round(near.chance_green.value, 2)) == (0.22, 0.26)
+    assert max(far.lost, near.lost) < 0.15
+    assert far.lay_up is not None
+    assert near.lay_up is None
+
+
+def test_a_green_hit_often_but_guarded_gets_a_lay_up() -> None:
+    """A chance of 0.31 with one shot in six in the water has one, with one in ten it has none."""
+    guarded, less = told(130, pond(-25)), told(130, pond(-40))
+    assert guarded.chance_green == less.chance_green
+    assert guarded.chance_green.value > 0.3
+    assert less.lost < 0.15 < guarded.lost
+    assert guarded.lay_up is not None
+    assert less.lay_up is None
+
+
+def test_a_yard_of_water_never_decides() -> None:
+    """Poor strikes end all along the way: with one club each yard that a pond is nearer costs a sixth of them at most,
+    and what good strikes come up short.
+    """
+    seven = [club for club in BAG if club.name == "7 iron"]
+    lost = [told(135, pond(begins), carries=seven).lost for begins in range(-60, -24)]
+    assert max(abs(one - other) for one, other in zip(lost, lost[1:], strict=False)) < 0.345 / 6 + 0.02
 
 
 def test_no_lay_up_where_trouble_grows() -> None:

@@ -221,20 +221,6 @@ def test_more_spread_never_lowers_the_risk_of_trouble_on_a_straight_hole(
     assert short[0] <= short[1] + 0.01
 
 
-@settings(deadline=None)
-@given(some.lists(some.integers(120, 260), min_size=2, max_size=6, unique=True), some.integers(300, 560))
-def test_a_longer_club_never_leaves_more(lengths: list[int], length: int) -> None:
-    bag = tuple(iron(carry=carry, name=f"club {carry}") for carry in lengths)
-    tried = chosen_on(hole(), length, bag=bag).tried
-    assert [one.club.carry for one in tried] == sorted((one.club.carry for one in tried), reverse=True)
-    assert [one.left for one in tried] == sorted(one.left for one in tried)
-
-
-def dreaded(one: TeeShot) -> float:
-    """The trade-off: a quarter of a stroke for every penalty on top of what it costs."""
-    return one.cost + 0.25 * one.penalty_chance
-
-
 troubles = some.builds(
     lambda kind, side, begins, deep, off: Trouble(
         kind, side, begins, begins + deep, None if side == Side.ACROSS else off
@@ -245,6 +231,39 @@ troubles = some.builds(
     some.integers(0, 150),
     some.integers(0, 40),
 )
+
+
+@settings(deadline=None)
+@given(
+    some.lists(some.integers(120, 260), min_size=2, max_size=6, unique=True),
+    some.integers(300, 560),
+    some.lists(troubles, max_size=3),
+    some.integers(-30, 30),
+    some.sampled_from((ORDINARY, AGAINST, Conditions(wind_speed="strong", wind_from="left", ground="hard"))),
+)
+def test_a_longer_club_never_leaves_more(
+    lengths: list[int], length: int, rows: list[Trouble], rise: int, day: Conditions
+) -> None:
+    """On any straight hole, whatever stands there, however it climbs and the wind blows."""
+    bag = tuple(iron(carry=carry, name=f"club {carry}") for carry in lengths)
+    choice = best_tee_shot(hole(*rows, rise_to_landing=rise), length, 4, bag, 19, day, "yards")
+    assert choice is not None
+    short = [one for one in choice.tried if one.today.carry * 1.08 <= length]
+    assert [one.club.carry for one in choice.tried] == sorted((one.club.carry for one in choice.tried), reverse=True)
+    assert [one.left for one in short] == sorted(one.left for one in short)
+
+
+@settings(deadline=None)
+@given(some.integers(150, 230), some.integers(10, 60))
+def test_short_of_a_bend_a_longer_club_never_leaves_more(bend_at: int, degrees: int) -> None:
+    bent = hole(bend_to=Side.LEFT, bend_at=bend_at, bend_degrees=degrees, widths=(Width(150, 40),))
+    short = [one for one in chosen_on(bent, 440).tried if one.today.carry * 1.08 <= bend_at]
+    assert [one.left for one in short] == sorted(one.left for one in short)
+
+
+def dreaded(one: TeeShot) -> float:
+    """The trade-off: a quarter of a stroke for every penalty on top of what it costs."""
+    return one.cost + 0.25 * one.penalty_chance
 
 
 @settings(deadline=None)

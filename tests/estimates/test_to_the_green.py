@@ -9,6 +9,7 @@ from hypothesis import strategies as some
 from league.estimates.advice import advice_for
 from league.estimates.carries import carries_of, starter_set
 from league.estimates.plan import Advice, ApproachAdvice, HoleToPlan, Known, RuleAdvice
+from league.estimates.strokes_left import strokes_left
 from league.estimates.to_the_green import advice_from
 from league.rules.described import CountedFrom, Described, Side, Trouble, TroubleKind
 from league.rules.scorecard import Hole
@@ -164,6 +165,23 @@ def test_the_way_out_is_told_from_where_the_trouble_stands(trouble: Trouble, at:
     assert (found is None) is (at is None)
     if found is not None:
         assert f", {at} yards out:" in found.words
+
+
+def test_a_gap_is_worked_by_hand() -> None:
+    """From 150 in the trees the gap brings three quarters of the way, 112.5: 37.5 are left, and as many yards of trees
+    where it fails. The sure way gains nothing: (fails - sure) / (fails - works) is how often it must work.
+    """
+    fails, sure, works = (
+        *(strokes_left(150, 19, "yards", "trees"), strokes_left(150, 19, "yards")),
+        strokes_left(37.5, 19, "yards"),
+    )
+    found = rule(on(150, trouble=(TREES,)), "way_out")
+    assert found is not None
+    assert found.chance == pytest.approx((fails - sure) / (fails - works))
+    assert f"leaves {sure:.1f} strokes; the gap {works:.1f} if it works and {fails:.1f} if not." in found.words
+    far = rule(on(240, 5, 480, trouble=(Trouble(TroubleKind.TREES, Side.LEFT, 180, 260),)), "way_out")
+    assert far is not None
+    assert f"the gap {strokes_left(240 - 165, 19, 'yards'):.1f} if it works" in far.words, "no farther than the 5 wood"
 
 
 def test_a_par_three_names_no_second_club() -> None:
