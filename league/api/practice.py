@@ -52,6 +52,12 @@ class UnknownOut(serializers.Serializer[Any]):
     reason = fields.Text(200)
 
 
+class LeftOutOut(serializers.Serializer[Any]):
+    words = fields.Text(40)
+    costs = StrokesOut()
+    reason = fields.Text(200)
+
+
 class GameOut(serializers.Serializer[Any]):
     kind = fields.Text(20)
     name = fields.Text(40)
@@ -72,6 +78,7 @@ class PracticeOut(serializers.Serializer[Any]):
     may_save = StrokesOut(allow_null=True)
     reason = fields.Text(200, help_text="Why there is no part, when there is none.")
     unknown = UnknownOut(many=True)
+    left_out = LeftOutOut(many=True, help_text="What costs strokes and gets no minute, beside a time that is split.")
     level = serializers.FloatField(help_text="Expected differential that the games are set by.")
     level_is_known = fields.Flag(help_text="false: too few rounds, and 20 is taken.")
     length_unit = fields.Text(10)
@@ -113,6 +120,9 @@ def practice_out(view: PracticeView) -> dict[str, Any]:
         "may_save": _strokes_out(hour.gain) if hour.gain else None,
         "reason": hour.words,
         "unknown": [{"kind": kind, "reason": reason} for kind, reason in hour.unknown],
+        "left_out": [
+            {"words": one.name, "costs": _strokes_out(one.strokes), "reason": one.reason} for one in view.left_out
+        ],
         "level": round(view.level, 2),
         "level_is_known": view.level_is_known,
         "length_unit": view.unit,

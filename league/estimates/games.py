@@ -1,4 +1,4 @@
-"""Four practice games of our own, each with a pass mark that a player of this level reaches about as often as not.
+"""Five practice games of our own, each with a pass mark that a player of this level reaches about as often as not.
 
 Every try counts or does not; its chance comes from the published or own figures that the plan uses as well. How many of
 ten count follows from those chances, tries taken as independent of each other. The mark is the number that is reached
@@ -16,9 +16,9 @@ from dataclasses import dataclass
 from statistics import NormalDist
 
 from league.estimates.at_the_green import within_three
-from league.estimates.carries import SPREAD_WEIGHT, Carry, published_long, published_wide
-from league.estimates.green import good_strikes
-from league.estimates.practice import CARRIES, PUTTING, RECOVERIES, SHORT
+from league.estimates.carries import Carry, published_long, published_wide
+from league.estimates.green import USUAL_DEPTH, USUAL_WIDTH, Green, chance_on, good_strikes, in_unit_of
+from league.estimates.practice import CARRIES, GREENS, PUTTING, RECOVERIES, SHORT
 from league.estimates.putting import two_or_better
 from league.rules.printed import YARDS
 
@@ -29,6 +29,8 @@ FEET_IN_A_METRE = 1 / 0.3048
 SHORT_SHOTS = {"yards": (40, 50, 60), "metres": (35, 45, 55)}
 GATE_AT, GATE_WIDTH = 40, 12
 """In the player's unit; ours."""
+GREEN_SHOTS = {"yards": (90, 110, 130), "metres": (80, 100, 120)}
+"""Where no iron's carry is known."""
 LINE_AT = 0.9
 """Of the usual carry."""
 STRIP = 5
@@ -58,6 +60,7 @@ def games(level: float, unit: str, carries: Sequence[Carry] = ()) -> tuple[Game,
     """One for each part of the hour. `carries`: the own book in this unit, longest first; empty, published spreads."""
     return (
         through_the_gate(level, unit, carries),
+        on_the_green(level, unit, carries),
         down_in_three(level, unit),
         two_from_far(level, unit),
         over_the_line(level, unit, carries),
@@ -69,7 +72,7 @@ def through_the_gate(level: float, unit: str, carries: Sequence[Carry] = ()) -> 
     own = next((club for club in carries if club.kind == "iron"), None)
     wide = own.wide_sd if own else published_wide("iron", level)
     sideways = GATE_AT * math.tan(math.radians(wide))
-    good = _good(GATE_AT, level, unit, own)
+    good = good_strikes(GATE_AT, level, unit, own)
     chance = good * (2 * NORMAL.cdf(GATE_WIDTH / 2 / sideways) - 1)
     club = own.name if own else "a low iron"
     return _game(
@@ -80,6 +83,43 @@ def through_the_gate(level: float, unit: str, carries: Sequence[Carry] = ()) -> 
         [chance] * TRIES,
         _spread_words(own),
     )
+
+
+def on_the_green(level: float, unit: str, carries: Sequence[Carry] = ()) -> Game:
+    """Full swings at a green of usual size: three own irons, each from its own carry, or usual distances."""
+    green = Green(round(in_unit_of(USUAL_DEPTH, unit)), round(in_unit_of(USUAL_WIDTH, unit)), is_measured=False)
+    own = _spaced([club for club in carries if club.kind == "iron"])
+    clubs = own or [
+        Carry("", "iron", at, at * published_long(level), published_wide("iron", level)) for at in GREEN_SHOTS[unit]
+    ]
+    chances = [_of_green(clubs[place % len(clubs)], green, level, unit) for place in range(TRIES)]
+    size = f"{green.depth:.0f} {unit} deep and {green.width:.0f} wide"
+    with_what = f"the {_listed([club.name for club in own])}" if own else "the club that carries so far"
+    from_where = f"From {_listed([f'{club.carry:.0f}' for club in clubs])} {unit}{' in turn' if len(clubs) > 1 else ''}"
+    return _game(
+        GREENS,
+        "On the green",
+        f"{from_where}, with {with_what}, at a green marked out {size}.",
+        "It counts when the ball comes down inside.",
+        chances,
+        _spread_words(*own),
+    )
+
+
+def _spaced(irons: Sequence[Carry]) -> list[Carry]:
+    """The shortest, the one in the middle and the longest, of those given longest first."""
+    last = len(irons) - 1
+    return [irons[place] for place in sorted({last, last // 2, 0}, reverse=True)] if irons else []
+
+
+def _of_green(club: Carry, green: Green, level: float, unit: str) -> float:
+    wide = club.carry * math.tan(math.radians(club.wide_sd))
+    return good_strikes(club.carry, level, unit, club) * chance_on(green, 0.0, club.long_sd, 0.0, wide)
+
+
+def _listed(words: Sequence[str]) -> str:
+    *others, last = words
+    return f"{', '.join(others)} and {last}" if others else last
 
 
 def down_in_three(level: float, unit: str) -> Game:
@@ -118,7 +158,7 @@ def over_the_line(level: float, unit: str, carries: Sequence[Carry] = ()) -> Gam
     long = own.long_sd / own.carry if own else published_long(level)
     wide = own.wide_sd if own else published_wide("driver", level)
     sideways = math.tan(math.radians(wide))
-    good = _good(own.carry if own else USUAL_DRIVE, level, unit, own)
+    good = good_strikes(own.carry if own else USUAL_DRIVE, level, unit, own)
     chance = good * NORMAL.cdf((1 - LINE_AT) / long) * (2 * NORMAL.cdf(0.5 / STRIP / sideways) - 1)
     if own:
         line, strip = f"{own.carry * LINE_AT:.0f} {unit} out", f"{own.carry / STRIP:.0f} {unit} wide"
@@ -151,16 +191,15 @@ def _game(kind: str, name: str, setup: str, counts: str, chances: Sequence[float
     return Game(kind, name, setup, counts, len(chances), mean, mark, reached[mark], source)
 
 
-def _good(distance: float, level: float, unit: str, own: Carry | None) -> float:
-    """The share of good strikes. On the ground where they were measured, shots have their poor ones among them."""
-    share, n = good_strikes(distance, level, unit), own.n_shots if own else 0
-    return share + (1 - share) * n / (n + SPREAD_WEIGHT)
-
-
-def _spread_words(own: Carry | None) -> str:
-    if own is None or own.is_published:
-        return "the published spread of your level; the share of poor strikes is ours"
-    return f"your own spread, {own.n_shots} shots measured" if own.n_shots else "your own spread, as you typed it"
+def _spread_words(*clubs: Carry | None) -> str:
+    own = [club for club in clubs if club is not None]
+    if not own or any(club.is_published for club in own):
+        spread = "the published spread of your level"
+    elif shots := sum(club.n_shots for club in own):
+        spread = f"your own spread, {shots} shots measured"
+    else:
+        spread = "your own spread, as you typed it"
+    return f"{spread}; the share of poor strikes is ours"
 
 
 def _the(club: str) -> str:

@@ -1,10 +1,11 @@
 """An hour of practice, split over what costs a player most, with what it may save.
 
-The four parts are those that a player can work at alone: ways out of trouble, 40 to 60 yards, first putts from far,
-and carries and lines. What each costs comes from the player's own leaks. A leak gives way like this (all of it ours:
-no published figure of what an hour of practice saves was found): practised for an hour every week over some two
-months, at most `MOST` of it goes, half of that with the first `HALF_WITH` minutes, half of the rest with the next.
-So the first minutes save most, and the hour goes, five minutes after five, to where the next five save most.
+The five parts are those that a player can work at alone: ways out of trouble, shots at the green, 40 to 60 yards,
+first putts from far, and carries and lines. What each costs comes from the player's own leaks. Doubles and everything
+else are no part: they are what is left of a hole once each of the others has had its share. A leak gives way like this
+(all of it ours: no published figure of what an hour of practice saves was found): practised for an hour every week over
+some two months, at most `MOST` of it goes, half of that with the first `HALF_WITH` minutes, half of the rest with the
+next. So the first minutes save most, and the hour goes, five minutes after five, to where the next five save most.
 
 The range runs from the leak's lower end and the least that practice may take (`LEAST_SHARE`) to its upper end and the
 most (`MOST_SHARE`). It is wide, and meant to be.
@@ -19,25 +20,40 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from league.estimates.estimate import Estimate
-from league.estimates.leaks import DOWN_IN_THREE, PENALTIES, RECOVERY, SHORT_GAME, THREE_PUTTS, Leak
+from league.estimates.leaks import (
+    APPROACH,
+    DOUBLES,
+    DOWN_IN_THREE,
+    EVERYTHING_ELSE,
+    PENALTIES,
+    RECOVERY,
+    SHORT_GAME,
+    THREE_PUTTS,
+    Leak,
+)
 
-RECOVERIES, SHORT, PUTTING, CARRIES = "recovery", "short", "putting", "carries"
-KINDS = (RECOVERIES, SHORT, PUTTING, CARRIES)
+RECOVERIES, GREENS, SHORT, PUTTING, CARRIES = "recovery", "greens", "short", "putting", "carries"
+KINDS = (RECOVERIES, GREENS, SHORT, PUTTING, CARRIES)
 NAMES = {
     RECOVERIES: "ways out of trouble",
+    GREENS: "shots at the green",
     SHORT: "40 to 60 yards",
     PUTTING: "first putts from far",
     CARRIES: "carries and lines",
 }
 FROM_LEAKS = {
     RECOVERIES: (RECOVERY,),
+    GREENS: (APPROACH,),
     SHORT: (SHORT_GAME, DOWN_IN_THREE),
     PUTTING: (THREE_PUTTS,),
     CARRIES: (PENALTIES,),
 }
-"""Which leaks a part stands for, added up."""
+"""Which leaks a part stands for, added up. A green is missed by the tee shot as well; cards do not tell by which."""
+LEFT_OVER = (DOUBLES, EVERYTHING_ELSE)
+"""Leaks that are no part."""
 NOTED_AS = {
     RECOVERIES: "recoveries",
+    GREENS: "putts",
     SHORT: "strokes from inside 60 yards",
     PUTTING: "putts",
     CARRIES: "penalty strokes",
@@ -63,13 +79,17 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Hour:
-    """`unknown` has, by kind, why nothing can be said of a part. No part at all comes with `words`."""
+    """`unknown` has, by kind, why nothing can be said of a part. No part at all comes with `words`.
+
+    `too_small` has what costs too little beside the parts to be worth ten minutes.
+    """
 
     minutes: int
     parts: tuple[Part, ...]
     gain: Estimate | None
     words: str
     unknown: tuple[tuple[str, str], ...]
+    too_small: tuple[tuple[str, Estimate], ...] = ()
 
 
 def costs_of(leaks: Mapping[str, Leak]) -> tuple[dict[str, Estimate], dict[str, str]]:
@@ -85,6 +105,12 @@ def costs_of(leaks: Mapping[str, Leak]) -> tuple[dict[str, Estimate], dict[str, 
             reasons = [leaks[name].reason for name in names if name in leaks and leaks[name].reason]
             unknown[kind] = reasons[0] if reasons else "not recorded yet"
     return known, unknown
+
+
+def left_over(leaks: Mapping[str, Leak]) -> dict[str, Estimate]:
+    """Strokes a round of the leaks that are no part, those that cost any."""
+    told = {kind: leaks[kind].strokes for kind in LEFT_OVER if kind in leaks}
+    return {kind: strokes for kind, strokes in told.items() if strokes is not None and strokes.value > 0}
 
 
 def split(costs: Mapping[str, Estimate], minutes: int = HOUR, unknown: Mapping[str, str] | None = None) -> Hour:
@@ -104,7 +130,8 @@ def split(costs: Mapping[str, Estimate], minutes: int = HOUR, unknown: Mapping[s
         for kind, time in sorted(given.items(), key=lambda pair: -pair[1])
         if time
     ]
-    return Hour(minutes, tuple(parts), _added([part.gain for part in parts]), "", missing)
+    small = tuple((kind, strokes) for kind, strokes in costly.items() if not given.get(kind))
+    return Hour(minutes, tuple(parts), _added([part.gain for part in parts]), "", missing, small)
 
 
 def taken(minutes: float) -> float:

@@ -1,6 +1,6 @@
 """An hour of practice by a player's own leaks, and games at their level. The owner's alone."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,10 +11,13 @@ from league.estimates.carries import LEVEL_UNKNOWN
 from league.estimates.estimate import Estimate
 from league.estimates.games import Game, games
 from league.estimates.leaks import Leak
-from league.estimates.practice import HOUR, NAMES, NOTED_AS, Hour, Part, costs_of, split
+from league.estimates.practice import GREENS, HOUR, NAMES, NOTED_AS, Hour, Part, costs_of, left_over, split
 from league.models import Barrier, Outlook, Player, Standing
 from league.reports.carries import carry_book
-from league.reports.progress import LadderView, ladder_of, ladder_view
+from league.reports.progress import LEAK_WORDS, LadderView, ladder_of, ladder_view
+
+TOO_SMALL = "too little beside the others for ten minutes"
+NO_PART = "what is left of a hole after all the others, and shrinks with them"
 
 
 @dataclass(frozen=True)
@@ -27,10 +30,20 @@ class PartView:
 
 
 @dataclass(frozen=True)
+class LeftOut:
+    """What costs strokes a round and gets no minute."""
+
+    name: str
+    strokes: Estimate
+    reason: str
+
+
+@dataclass(frozen=True)
 class PracticeView:
     """`barrier` is the one that the leaks are told against; None while there is none.
 
-    `is_due`: cards came in that the leaks do not know yet.
+    `left_over`: what leaks cost that are no part of the hour, by kind. `is_due`: cards came in that the leaks do not
+    know yet.
     """
 
     barrier: int | None
@@ -39,6 +52,7 @@ class PracticeView:
     level: float
     level_is_known: bool
     hour: Hour
+    left_over: Mapping[str, Estimate]
     is_due: bool
     games: tuple[Game, ...]
 
@@ -46,6 +60,10 @@ class PracticeView:
     def parts(self) -> list[PartView]:
         by_kind = {game.kind: game for game in self.games}
         return [PartView(part, NAMES[part.kind], by_kind[part.kind]) for part in self.hour.parts]
+
+    @property
+    def has_greens(self) -> bool:
+        return any(part.kind == GREENS for part in self.hour.parts)
 
     @property
     def picture(self) -> charts.Picture | None:
@@ -60,6 +78,13 @@ class PracticeView:
         return [game for game in self.games if game.kind not in taken]
 
     @property
+    def left_out(self) -> list[LeftOut]:
+        """Only beside an hour that is split."""
+        small = [LeftOut(NAMES[kind], strokes, TOO_SMALL) for kind, strokes in self.hour.too_small]
+        rest = [LeftOut(LEAK_WORDS[kind], strokes, NO_PART) for kind, strokes in self.left_over.items()]
+        return [*small, *rest] if self.hour.parts else []
+
+    @property
     def missing(self) -> list[str]:
         """What would have to be noted for the other parts, in words."""
         return [f"{NAMES[kind]}, by {NOTED_AS[kind]}: {reason}" for kind, reason in self.hour.unknown]
@@ -68,7 +93,8 @@ class PracticeView:
 def practice_of(player: Player, minutes: int = HOUR, barrier: int | None = None) -> PracticeView:
     """Without a barrier the one spoken of: the highest open one that the usual score is not under, else the lowest."""
     ladder = ladder_of(player, barrier) if barrier is not None else _ladder_spoken_of(player)
-    costs, unknown = costs_of(_leaks(ladder.leaks if ladder else ()))
+    leaks = _leaks(ladder.leaks if ladder else ())
+    costs, unknown = costs_of(leaks)
     book = carry_book(player)
     level = LEVEL_UNKNOWN if book.level is None else book.level
     return PracticeView(
@@ -78,6 +104,7 @@ def practice_of(player: Player, minutes: int = HOUR, barrier: int | None = None)
         level=level,
         level_is_known=book.level is not None,
         hour=split(costs, minutes, unknown),
+        left_over=left_over(leaks),
         is_due=Standing.objects.filter(player=player).exclude(player__outlook__last_number=F("last_number")).exists(),
         games=games(level, player.length_unit, book.carries(player.length_unit, level)),
     )

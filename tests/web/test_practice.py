@@ -61,23 +61,24 @@ def test_without_a_card_it_says_so_and_the_games_stand(ann: Client, people: buil
     assert "Too few rounds to tell what costs most" in text
     assert "First putts from far, by putts: not recorded yet." in text
     assert "what a player of about 90 reaches about as often as not" in text
-    for game in ("Through the gate", "Down in three", "Two from far", "Over the line"):
+    for game in ("Through the gate", "On the green", "Down in three", "Two from far", "Over the line"):
         assert game in text
     told = ann.get("/api/v1/me/practice/").json()
     assert (told["parts"], told["may_save"], told["barrier"], told["level_is_known"]) == ([], None, None, False)
     assert told["reason"].startswith("Too few rounds")
-    assert [one["kind"] for one in told["unknown"]] == ["recovery", "short", "putting", "carries"]
-    assert len(told["games"]) == 4
+    assert [one["kind"] for one in told["unknown"]] == ["recovery", "greens", "short", "putting", "carries"]
+    assert len(told["games"]) == 5
 
 
 def test_an_hour_goes_to_what_the_cards_show(ann: Client, people: build.People, tee: Tee) -> None:
-    """Four three-putts and two penalties a round against breaking 90: more time for the putts, some for the carries."""
+    """Four three-putts, four greens missed beyond the budget and two penalties a round, against 90."""
     barriers.set_barrier(player=people.ann, score=90)
     post_cards(people.ann, tee, 6)
     told = ann.get("/api/v1/me/practice/").json()
     by_kind = {part["kind"]: part for part in told["parts"]}
-    assert set(by_kind) == {"putting", "carries"}
-    assert by_kind["putting"]["minutes"] > by_kind["carries"]["minutes"] >= 10
+    assert set(by_kind) == {"putting", "greens"}
+    assert by_kind["putting"]["minutes"] == by_kind["greens"]["minutes"] == 30
+    assert [(one["words"], one["costs"]["value"]) for one in told["left_out"]] == [("carries and lines", 2.0)]
     assert sum(part["minutes"] for part in told["parts"]) == told["minutes"] == 60
     page = ann.get("/practice/").content.decode()
     assert page.count('class="wh"') == 60
@@ -92,6 +93,8 @@ def test_an_hour_goes_to_what_the_cards_show(ann: Client, people: build.People, 
     assert f"First putts from far {by_kind['putting']['minutes']}" in text
     assert "6 cards hole by hole" in text
     assert "Games for the rest" in text
+    assert "Carries and lines, 2.0: too little beside the others for ten minutes." in text
+    assert "A green is missed by the tee shot, too" in text
     assert "your level reaches" in text
 
 
