@@ -13,6 +13,7 @@ from league.models import Card, CardLine, CardMark, CardState, Group, LineState,
 from league.models.marks import SEEN_BY_ALL, Value, taken_back_id
 from league.reports.courses import today_at
 from league.reports.members import shown_names
+from league.rules.scorecard import FEWEST_HOLES_OF_EIGHTEEN
 
 TOLD_FOR = timedelta(days=14)
 
@@ -107,10 +108,16 @@ class LineTold:
         return self.is_own or self.row.player.account_id is None
 
     @property
+    def fewest_holes(self) -> int:
+        return FEWEST_HOLES_OF_EIGHTEEN if len(self.holes) == 18 else len(self.holes)
+
+    @property
     def outcome(self) -> str:
         """What becomes of an open line that is sent in."""
         if not self.n_written:
-            return "closes without a round, since nothing is written"
+            return "nothing is written, so the line closes without a round"
+        if self.is_posted and self.n_written < self.fewest_holes:
+            return f"too few holes for a round, which needs {self.fewest_holes}"
         return "becomes a round" if self.is_posted else "waits for their yes"
 
     @property

@@ -23,7 +23,7 @@ NUMBER = {"inputmode": "numeric", "autocomplete": "off"}
 class CardForm(KeyedForm):
     """Where, when and with whom: what is said when a card is opened, and what may be put right while it is open."""
 
-    tee = TeeChoice(label="Tee", queryset=Tee.objects.none())
+    tee = TeeChoice(label="Tee", queryset=Tee.objects.none(), empty_label=None)
     played_on = forms.DateField(
         label="Day at the course", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
     )

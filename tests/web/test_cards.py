@@ -207,6 +207,7 @@ def test_somebody_who_stopped_gets_no_round_and_the_others_do(people: build.Peop
     send = reverse("card_send", args=[card.pk])
     asked = ann.get(send).content.decode()
     assert "18 of 18 holes written, 90 strokes; becomes a round" in asked
+    assert "1 of 18 holes written, 9 strokes; too few holes for a round, which needs 10" in asked
     refused = ann.post(send, {"not_played_reason": "injury"})
     assert (refused.status_code, Round.objects.count()) == (400, 0)
     assert "Eve: " in refused.content.decode()
