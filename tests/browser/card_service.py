@@ -86,13 +86,14 @@ class Stored:
         assert answer.status_code < 300, answer.content
         return answer.json()
 
-    def write(self, number: int, strokes: int, *, place: int = 1, over: str | None = None) -> str:
-        """A mark on the one open card, from another phone of this player; its id."""
+    def write(self, number: int, strokes: int, *, place: int = 1, seen: bool = False) -> str:
+        """A mark on the one open card, from this player's other phone, where what stands was `seen`; its id."""
         card, mark = self.card(), str(uuid4())
-        one = {"client_id": mark, "line": card["lines"][place - 1]["id"], "number": number, "over": over}
+        line = card["lines"][place - 1]
+        standing = next(hole["mark"] for hole in line["holes"] if hole["number"] == number)
+        one = {"client_id": mark, "line": line["id"], "number": number, "over": standing if seen else None}
         device = str(uuid5(UUID(int=0), str(self.player.pk)))
-        marks = [{**one, "value": {"strokes": strokes}}]
-        self.post(f"cards/{card['id']}/marks/", {"device": device, "marks": marks})
+        self.post(f"cards/{card['id']}/marks/", {"device": device, "marks": [{**one, "value": {"strokes": strokes}}]})
         return mark
 
     def settle(self, number: int, mark: str, *, place: int = 1) -> None:

@@ -121,6 +121,71 @@ def test_signing_out_asks_about_what_is_not_sent_and_clears_the_phone(
         assert held.waiting() == 0
 
 
+def test_undo_takes_back_only_what_still_stands(browser: Browser, live_server: Any, people: People) -> None:
+    dan = Stored(people.dan)
+    with phone(browser, live_server.url, people.ann) as held:
+        held.open()
+        held.new_card("Dan")
+        held.says("Stored")
+        undo, alarm = held.page.get_by_role("button", name="Undo"), held.page.locator("#alarm")
+        held.context.set_offline(True)
+        held.tap(strokes=3)
+        undo.click()
+        expect(held.page.locator("label:has(#strokes-3)")).not_to_have_class("kept")
+        assert held.waiting() == 0
+        held.context.set_offline(False)
+        held.page.locator(".whose label", has_text="Dan").click()
+        held.tap(strokes=6)
+        held.says("Stored")
+        dan.write(1, 7, place=2, seen=True)
+        held.page.reload()
+        held.page.locator(".whose label", has_text="Dan").click()
+        expect(held.page.locator("label:has(#strokes-7)")).to_have_class("kept")
+        undo.click()
+        expect(alarm).to_have_text("Hole 1 was written on another phone too; nothing was taken back.")
+        expect(held.page.locator("label:has(#strokes-7)")).to_have_class("kept")
+        undo.click()
+        expect(alarm).to_have_text("Nothing is left to take back on this phone.")
+        assert held.waiting() == 0
+    assert dan.values(2) == {1: {"strokes": 7}}
+
+
+def test_undo_leaves_what_a_person_chose(browser: Browser, live_server: Any, people: People) -> None:
+    dan = Stored(people.dan)
+    with phone(browser, live_server.url, people.ann) as held:
+        held.open()
+        held.new_card("Dan")
+        held.tap(strokes=5)
+        held.says("Stored")
+        dan.write(1, 7)
+        held.page.reload()
+        undo, alarm = held.page.get_by_role("button", name="Undo"), held.page.locator("#alarm")
+        seven, five = (held.page.locator(f"label:has(#strokes-{n})") for n in (7, 5))
+        held.page.get_by_role("button", name="7").click(timeout=15_000)
+        expect(seven).to_have_class("kept")
+        held.says("Stored")
+        undo.click()
+        expect(alarm).to_have_text("Two values stood for hole 1, and one was chosen; nothing was taken back.")
+        undo.click()
+        expect(alarm).to_have_text("Hole 1 was written on another phone too; nothing was taken back.")
+        expect(seven).to_have_class("kept")
+        assert dan.values() == {1: {"strokes": 7}}
+
+        # A choice that did not leave yet is taken back, and both values wait again.
+        held.go_on()
+        held.tap(strokes=5)
+        held.says("Stored")
+        dan.write(2, 6)
+        held.page.reload()
+        expect(held.page.get_by_role("button", name="5")).to_be_visible()
+        held.context.set_offline(True)
+        held.page.get_by_role("button", name="5").click()
+        expect(five).to_have_class("kept")
+        undo.click()
+        expect(held.page.get_by_role("button", name="6")).to_be_visible()
+        assert held.waiting() == 0
+
+
 def test_four_players_by_keyboard_alone(browser: Browser, live_server: Any, people: People) -> None:
     with phone(browser, live_server.url, people.ann, viewport={"width": 1280, "height": 900}) as held:
         held.open()

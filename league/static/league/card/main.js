@@ -154,7 +154,9 @@ const acts = {
   clear: (player, number) => kept(() => store.writeHole(here(), player, number, () => null), `the clearing of hole ${number}`),
   undo: async () => {
     const back = await kept(() => store.undo(here()), "the undoing");
+    if (back === null) shown(alarm, h("p", {class: "small"}, "Nothing is left to take back on this phone."));
     if (!back) return;
+    if (back.said) shown(alarm, h("p", {class: "warn"}, back.said));
     chosen = back.player ?? null;
     if (Number(route[1]) !== back.number && route[1] !== "whole") location.hash = `#/${here()}/${back.number}`;
     else await draw();

@@ -1,7 +1,7 @@
 // What this phone keeps: cards, what waits to be sent, and what is needed to write without a signal.
 // Every function is one transaction, flushed to the disk before it returns: what the screen says is kept, is kept.
 
-import {closes, holeShown, holesShown, isClosed, numbersOf} from "./golf.js";
+import {closes, holeShown, holesShown, isClosed, isEmpty, numbersOf} from "./golf.js";
 
 const NAME = "league-card";
 let opening = null;
@@ -90,10 +90,9 @@ export const writeHole = (id, player, number, change) => writing(async ({cards, 
   const card = await asked(cards.get(id));
   const rows = await rowsOf(outbox, id);
   refuseShut(card, rows, player, number);
-  const before = holeShown(holesShown(card, rows), player, number).value;
-  const value = change(before);
-  await putMark({card, rows, outbox}, player, number, value);
-  remembered(card, {player, number, before});
+  const {value: before, mark: over} = holeShown(holesShown(card, rows), player, number);
+  const mark = await putMark({card, rows, outbox}, player, number, change(before));
+  remembered(card, {player, number, before, over, mark});
   await asked(cards.put({...card, refused: null}));
 });
 
@@ -106,16 +105,27 @@ function refuseShut(card, rows, player, number) {
 /** Whether a row may be written anew where it lies: it never left, or the service stored nothing of it. */
 const isOurs = row => !row.tried || Boolean(row.held);
 
-/** A value for a hole: in the place of one that is still ours, else behind whatever waits. */
+/** A value for a hole: in the place of one that is still ours, else behind whatever waits. Returns the mark's id. */
 async function putMark({card, rows, outbox}, player, number, value) {
   const standing = holeShown(holesShown(card, rows), player, number);
   const here = rows.filter(one => (one.kind === "mark" || one.kind === "settle") && one.player === player && one.number === number);
   for (const one of here) if (one.kind === "settle" && one.held) await asked(outbox.delete(one.seq));
   const last = here.findLast(one => one.kind === "mark" || !one.held);
   const old = last?.kind === "mark" && isOurs(last) ? last : null;
+  if (old && value === null) {
+    const beneath = holeShown(holesShown(card, rows.filter(one => one !== old)), player, number);
+    if (isEmpty(beneath.value)) return leaveNoTrace(outbox, old, beneath);
+  }
   const mark = {client_id: crypto.randomUUID(), over: old ? old.mark.over : standing.mark, value, claimed_at: new Date().toISOString()};
   const row = {account: card.account, card: card.client_id, kind: "mark", tried: 0, player, number, mark};
   await asked(old ? outbox.put({...row, seq: old.seq}) : outbox.add(row));
+  return mark.client_id;
+}
+
+/** What never left goes as if it had not been written: a cleared hole would stand against what others write there. */
+async function leaveNoTrace(outbox, row, beneath) {
+  await asked(outbox.delete(row.seq));
+  return beneath.mark;
 }
 
 /** Notes that a reset was done after this hole; once. */
@@ -130,19 +140,19 @@ export const markReset = (id, number) => writing(async ({cards, outbox}) => {
 });
 
 /** A reset that nobody tried to send yet leaves no trace; any other is followed by its withdrawal, whatever became of it. */
-async function putTakenBack({card, rows, outbox}, key) {
+async function putTakenBack({card, rows, outbox}, {reset: key}) {
   const made = card.resets?.find(one => one.key === key);
   if (!made) return;
   const row = rows.find(one => one.kind === "reset" && one.key === key);
   card.resets = card.resets.filter(one => one !== made);
   card.history = card.history.filter(one => one.reset !== key);
-  if (row && (!row.tried || row.held)) await asked(outbox.delete(row.seq));
+  if (row && isOurs(row)) await asked(outbox.delete(row.seq));
   else await asked(outbox.add({account: card.account, card: card.client_id, kind: "unreset", tried: 0, number: made.number, reset: key}));
 }
 export const takeBackReset = (id, number) => writing(async ({cards, outbox}) => {
   const card = await asked(cards.get(id));
   const made = card.resets?.find(one => one.number === number);
-  if (made) await putTakenBack({card, rows: await rowsOf(outbox, id), outbox}, made.key);
+  if (made) await putTakenBack({card, rows: await rowsOf(outbox, id), outbox}, {reset: made.key});
   await asked(cards.put(card));
 });
 
@@ -152,20 +162,53 @@ function remembered(card, deed) {
   if (card.history.length > LONGEST_HISTORY) card.history.shift();
 }
 
-/** Takes back the last thing done on this phone; returns it, or null. */
+/**
+ * Takes back the last thing done on this phone; returns it, or null when there is none. `said`: why nothing was taken back,
+ * for a step that cannot be any more; it is dropped.
+ */
 export const undo = id => writing(async ({cards, outbox}) => {
   const card = await asked(cards.get(id));
   const last = card.history.pop();
   if (!last) return null;
   const where = {card, rows: await rowsOf(outbox, id), outbox};
-  if (last.reset) await putTakenBack(where, last.reset);
-  else {
-    refuseShut(card, where.rows, last.player, last.number);
-    await putMark(where, last.player, last.number, last.before);
-  }
+  const takeBack = last.reset ? putTakenBack : last.choice ? takeBackChoice : takeBackMark;
+  const said = await takeBack(where, last);
   await asked(cards.put(card));
-  return last;
+  return {...last, said};
 });
+
+/** Only while that mark stands: what another phone wrote, or a person chose, is nothing of this phone's to take back. */
+async function takeBackMark({card, rows, outbox}, {player, number, before, over, mark, isDecided}) {
+  if (isClosed(card, player)) return `Hole ${number} was sent in; nothing was taken back.`;
+  refuseShut(card, rows, player, number);
+  const standing = holeShown(holesShown(card, rows), player, number);
+  if (isDecided || standing.mark !== mark || standing.contested.length) return `Hole ${number} was written on another phone too; nothing was taken back.`;
+  const row = rows.find(one => one.kind === "mark" && one.mark.client_id === mark);
+  const beneath = holeShown(holesShown(card, rows.filter(one => one !== row)), player, number);
+  const isAlone = row && isOurs(row) && beneath.mark === over;
+  const back = isAlone ? await leaveNoTrace(outbox, row, beneath) : await putMark({card, rows, outbox}, player, number, before);
+  for (const step of card.history) if (step.player === player && step.number === number && step.mark === over) step.mark = back;
+  return "";
+}
+
+async function takeBackChoice({card, rows, outbox}, {number, choice}) {
+  const row = rows.find(one => one.key === choice);
+  if (!row || !isOurs(row)) return `Two values stood for hole ${number}, and one was chosen; nothing was taken back.`;
+  await asked(outbox.delete(row.seq));
+  return "";
+}
+
+/** Where two values stood a person decides: the steps before that are taken back no more. */
+function decided(card, isThere) {
+  for (const step of card.history) if (isThere(step)) step.isDecided = true;
+}
+function withAnswer(card, given) {
+  if (given.server) {
+    const told = holesShown({...card, server: given.server}, []);
+    decided(card, ({player, number}) => holeShown(told, player, number).contested.length);
+  }
+  return {...card, ...given};
+}
 
 /** A person chose one of two values of a hole; a choice that is still ours gives way. */
 export const settle = (id, player, number, mark) => writing(async ({cards, outbox}) => {
@@ -174,8 +217,11 @@ export const settle = (id, player, number, mark) => writing(async ({cards, outbo
   refuseShut(card, rows, player, number);
   const {value} = holeShown(holesShown(card, rows), player, number).contested.find(one => one.mark === mark) ?? {};
   for (const one of rows) if (one.kind === "settle" && one.player === player && one.number === number && isOurs(one)) await asked(outbox.delete(one.seq));
+  const key = crypto.randomUUID();
+  decided(card, step => step.player === player && step.number === number);
+  remembered(card, {player, number, choice: key});
   await asked(cards.put({...card, refused: null}));
-  await asked(outbox.add({account: card.account, card: id, kind: "settle", tried: 0, key: crypto.randomUUID(), player, number, mark, value}));
+  await asked(outbox.add({account: card.account, card: id, kind: "settle", tried: 0, key, player, number, mark, value}));
 });
 
 /** The wish to send the card in; one at a time. `body`: what was confirmed, and another tee. */
@@ -196,9 +242,18 @@ export const changeCard = (id, given) => writing(async ({cards}) => {
   const card = await asked(cards.get(id));
   if (card) await asked(cards.put({...card, ...given}));
 });
-/** What a person gives up: rows that the service refused, or a card that never left this phone. */
-export const forgetRows = (id, seqs) => writing(async ({outbox}) => {
-  for (const one of await rowsOf(outbox, id)) if (seqs.includes(one.seq)) await asked(outbox.delete(one.seq));
+/** What a person gives up: rows that the service refused. */
+export const forgetRows = (id, seqs) => writing(async ({cards, outbox}) => {
+  const card = await asked(cards.get(id));
+  for (const one of (await rowsOf(outbox, id)).filter(row => seqs.includes(row.seq))) {
+    await asked(outbox.delete(one.seq));
+    const others = (card.resets ?? []).filter(made => made.number !== one.number);
+    if (one.kind === "reset") card.resets = others;
+    if (one.kind === "unreset") card.resets = [...others, {number: one.number, key: one.reset}];
+    const step = one.kind === "mark" ? one.mark.client_id : one.key;
+    card.history = card.history.filter(it => ![it.mark, it.choice, it.reset].includes(step));
+  }
+  await asked(cards.put(card));
 });
 export const retryRows = id => writing(async ({outbox}) => {
   for (const one of await rowsOf(outbox, id)) if (one.held) await asked(outbox.put({...one, held: null}));
@@ -244,7 +299,7 @@ export const leavingSend = (id, seq) => writing(async ({cards, outbox}) => {
 export const arrived = (id, seqs, given) => writing(async ({cards, outbox}) => {
   for (const seq of seqs) await asked(outbox.delete(seq));
   const card = await asked(cards.get(id));
-  if (card) await asked(cards.put({...card, ...given}));
+  if (card) await asked(cards.put(withAnswer(card, given)));
 });
 /** The service stored nothing of these. A mark that was written over meanwhile gives way to the later one. */
 export const hold = (id, seqs, held) => writing(async ({outbox}) => {
@@ -264,7 +319,8 @@ export const cardOf = id => reading(({cards}) => asked(cards.get(id)));
 export const takeIn = (account, name, told, known) => writing(async ({cards}) => {
   const card = await asked(cards.get(told.client_id));
   if (card && card.account !== account) return;
-  await asked(cards.put({history: [], refused: null, ...card, ...known(told), account, account_name: name, server: told, stored_at: card?.stored_at ?? Date.now()}));
+  const held = {history: [], refused: null, ...card, ...known(told)};
+  await asked(cards.put(withAnswer(held, {account, account_name: name, server: told, stored_at: card?.stored_at ?? Date.now()})));
 });
 /** A card that is done leaves the phone, unless something of it still waits for a person or a signal. */
 export const letGo = (id, sent) => writing(async ({facts, cards, outbox}) => {
