@@ -77,8 +77,8 @@ class LibraryOut(serializers.Serializer[Any]):
 
 
 class RangeQuery(fields.Strict):
-    tee = serializers.UUIDField()
-    day = serializers.DateField(required=False)
+    tee = fields.Id()
+    day = fields.Day(required=False)
 
 
 def intention_out(became: Became) -> dict[str, Any]:

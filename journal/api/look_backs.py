@@ -92,7 +92,7 @@ class FoundOut(serializers.Serializer[Any]):
 
 class ShareIn(fields.Strict):
     group = fields.Id()
-    readers = serializers.ListField(
+    readers = fields.Many(
         child=fields.Id(), required=False, max_length=100, help_text="Left out: everybody in the group now."
     )
 

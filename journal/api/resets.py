@@ -1,6 +1,5 @@
 """The reset over the API: its words, and the mark that it was done."""
 
-from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -24,15 +23,6 @@ from league.estimates.evidence import FEWEST_EACH, FEWEST_ROUNDS
 SENTENCE_CHARACTERS = 200
 
 
-class Moment(serializers.DateTimeField):
-    """A phone's clock: kept as a claim, so any year will do that the calendar has."""
-
-    def to_internal_value(self, value: Any) -> datetime:
-        if not isinstance(value, str):
-            raise serializers.ValidationError("Write the moment as 2026-04-03T10:15:00Z.", code="date")
-        return super().to_internal_value(value)
-
-
 class RoutineIn(fields.Strict):
     sentence = fields.Text(SENTENCE_CHARACTERS, required=False, allow_blank=True, help_text="Empty: the usual one.")
     breaths = fields.Whole(0, MOST_BREATHS, required=False)
@@ -46,11 +36,13 @@ class RoutineOut(serializers.Serializer[Any]):
 
 
 class ResetIn(fields.Strict):
-    client_id = fields.Id(help_text="Made on the phone: sent again, it is the same mark.")
+    client_id = fields.Id(
+        help_text="Made on the phone: sent again, it is the same mark.", error_messages=fields.MADE_BY_SENDER
+    )
     line = fields.Id(required=False, allow_null=True, help_text="Your own line of a card.")
     round = fields.Id(required=False, allow_null=True, help_text="Your own round.")
     hole = fields.Whole(1, 18, required=False, allow_null=True)
-    done_at = Moment(required=False, allow_null=True, help_text="By the phone's clock.")
+    done_at = fields.Moment(required=False, allow_null=True, help_text="By the phone's clock.")
 
 
 class ResetOut(serializers.Serializer[Any]):

@@ -17,7 +17,7 @@ from rest_framework.response import Response
 from league import access
 from league.api.base import Answer, Endpoint, tagged
 from league.api.errors import FieldError, invalid
-from league.api.fields import Choice, Day, Flag, Id, Strict, Text, Whole
+from league.api.fields import Choice, Day, Flag, Id, Many, Strict, Text, Whole
 from league.api.members import NAME, PlaceOut, StandingOut, places_body, standing_body
 from league.api.paging import QUERY as PAGING
 from league.api.paging import page, page_of
@@ -69,7 +69,7 @@ class PasswordIn(Strict):
 
 class TokenIn(PasswordIn):
     name = Text(NAME)
-    scopes = serializers.ListField(child=Choice(SCOPES), min_length=1, max_length=3)
+    scopes = Many(child=Choice(SCOPES), min_length=1, max_length=3)
     days = Whole(1, 365)
 
 

@@ -197,8 +197,8 @@ class BarrierDetail(Endpoint):
 
 
 class TeeQuery(fields.Strict):
-    tee = serializers.UUIDField()
-    day = serializers.DateField(required=False)
+    tee = fields.Id()
+    day = fields.Day(required=False)
 
 
 class OwnOutlook(Endpoint):
@@ -251,7 +251,7 @@ def _chance_out(one: BarrierChance) -> dict[str, Any]:
 
 
 class ProgressQuery(fields.Strict):
-    tee = serializers.UUIDField()
+    tee = fields.Id()
 
 
 class OwnProgress(Endpoint):
@@ -295,9 +295,9 @@ class OwnProgress(Endpoint):
 
 
 class LadderQuery(fields.Strict):
-    barrier = serializers.IntegerField(
-        min_value=LOWEST_BARRIER,
-        max_value=HIGHEST_BARRIER,
+    barrier = fields.AskedNumber(
+        LOWEST_BARRIER,
+        HIGHEST_BARRIER,
         help_text="One of your open barriers, or the one spoken of when none is open.",
     )
 
@@ -319,11 +319,9 @@ class OwnLadder(Endpoint):
 
 
 class BudgetQuery(fields.Strict):
-    barrier = serializers.IntegerField(min_value=LOWEST_BARRIER, max_value=HIGHEST_BARRIER)
-    pars = serializers.IntegerField(
-        min_value=0, max_value=18, required=False, help_text="Left out, without birdies: a few counts of them."
-    )
-    birdies = serializers.IntegerField(min_value=0, max_value=18, required=False)
+    barrier = fields.AskedNumber(LOWEST_BARRIER, HIGHEST_BARRIER)
+    pars = fields.AskedNumber(0, 18, required=False, help_text="Left out, without birdies: a few counts of them.")
+    birdies = fields.AskedNumber(0, 18, required=False)
 
 
 class TeeBudget(Endpoint):
@@ -347,7 +345,7 @@ class TeeBudget(Endpoint):
 
 
 class JudgementQuery(fields.Strict):
-    group = serializers.UUIDField(required=False, help_text="Left out: the whole installation.")
+    group = fields.Id(required=False, help_text="Left out: the whole installation.")
 
 
 class OutlooksJudged(Endpoint):

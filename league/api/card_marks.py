@@ -33,28 +33,18 @@ class ValueIn(fields.Strict):
 
 
 @extend_schema_field({"type": "string", "format": "date-time", "maxLength": 40})
-class Moment(serializers.DateTimeField):
-    """A moment with its offset from UTC, such as 2026-07-01T09:30:00Z."""
-
-    def to_internal_value(self, value: Any) -> Any:
-        if not isinstance(value, str):
-            raise serializers.ValidationError("Write the moment as 2026-07-01T09:30:00Z.", code="date")
-        try:
-            return super().to_internal_value(value)
-        except (serializers.ValidationError, OverflowError, ValueError):
-            raise serializers.ValidationError("Write the moment as 2026-07-01T09:30:00Z.", code="date") from None
-
-
 class MarkIn(fields.Strict):
-    client_id = fields.Id(help_text="Made at the tap. A mark that arrives again is one.")
+    client_id = fields.Id(
+        help_text="Made at the tap. A mark that arrives again is one.", error_messages=fields.MADE_BY_SENDER
+    )
     line = fields.Id()
     number = fields.Whole(1, 18)
     over = fields.Id(required=False, allow_null=True, help_text="The mark that the phone showed when it was written.")
     value = ValueIn(required=False, allow_null=True)
-    claimed_at = Moment(required=False, allow_null=True, help_text="The phone's clock: shown, never believed.")
+    claimed_at = fields.Moment(required=False, allow_null=True, help_text="The phone's clock: shown, never believed.")
 
 
-class Marks(serializers.ListField):
+class Marks(fields.Many):
     child = MarkIn()
 
     def to_internal_value(self, data: Any) -> list[Any]:
@@ -64,7 +54,7 @@ class Marks(serializers.ListField):
 
 
 class MarksIn(fields.Strict):
-    device = fields.Id(help_text="Made once on each phone.")
+    device = fields.Id(help_text="Made once on each phone.", error_messages=fields.MADE_BY_SENDER)
     marks = Marks()
 
 

@@ -38,7 +38,10 @@ class Players(serializers.ListField):
 
 
 class CardIn(fields.Strict):
-    client_id = fields.Id(help_text="Made on the phone when the card is opened there. Sent again, it is one card.")
+    client_id = fields.Id(
+        help_text="Made on the phone when the card is opened there. Sent again, it is one card.",
+        error_messages=fields.MADE_BY_SENDER,
+    )
     tee = fields.Id()
     tee_version = fields.Whole(1, 99999, required=False, help_text="The tee's version that the phone knew.")
     holes_in_play = fields.Choice(HolesInPlay)

@@ -24,8 +24,9 @@ CODES: dict[str, Code] = {
     ),
     "rule_broken": Code(
         400,
-        "The published rules do not allow this",
-        "Each entry of `errors` names a field and says what the rules ask for. Put them right and send again.",
+        "A rule stands against this",
+        "Each entry of `errors` names a field and says what is asked for, by the published rules or by this service. "
+        "Put them right and send again.",
     ),
     "file_refused": Code(
         400,

@@ -14,7 +14,7 @@ from rest_framework.response import Response
 from league import access
 from league.api.base import Answer, Endpoint, tagged
 from league.api.errors import Problem
-from league.api.fields import Choice, Flag, Id, Strict, Text, Whole
+from league.api.fields import Choice, Flag, Id, Many, Strict, Text, Whole
 from league.api.tees import ReadProblemOut
 from league.exchange import descriptions_table
 from league.models import Course, HoleDescription, LengthUnit, Tee
@@ -60,12 +60,12 @@ class HoleDescriptionIn(Strict):
     measured_from = Id(required=False, allow_null=True, help_text="The tee that distances count from.")
     reason = Text(services.LONGEST_REASON, required=False, allow_blank=True)
     name = Text(described.LONGEST_NAME, required=False, allow_blank=True)
-    trouble = serializers.ListField(child=TroubleIn(), required=False)
-    widths = serializers.ListField(child=WidthIn(), required=False)
+    trouble = Many(child=TroubleIn(), required=False)
+    widths = Many(child=WidthIn(), required=False)
     green_depth = Whole(0, FAR, required=False, allow_null=True)
     green_width = Whole(0, FAR, required=False, allow_null=True)
     safe_side = Choice(Side, required=False, allow_null=True)
-    hard_chip_from = serializers.ListField(child=Choice(Side), required=False)
+    hard_chip_from = Many(child=Choice(Side), required=False)
     bend_to = Choice(Side, required=False, allow_null=True)
     bend_at = Whole(0, FAR, required=False, allow_null=True)
     bend_degrees = Whole(0, 360, required=False, allow_null=True)

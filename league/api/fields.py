@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
@@ -13,10 +13,17 @@ from league.api.parsers import safe_name
 from league.exchange.text import TextFault, clean_text
 
 DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
+MOMENT = re.compile(
+    r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}(:[0-9]{2}(\.[0-9]{1,6})?)?(Z|[+-][0-9]{2}:[0-9]{2})", re.ASCII
+)
 CANONICAL_ID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}", re.ASCII | re.IGNORECASE)
 FIRST_YEAR, LAST_YEAR = 1900, 2199
 
 NEEDED: dict[str, Any] = {"required": "This is needed.", "null": "This is needed; null is not a value here."}
+MADE_BY_SENDER: dict[str, Any] = {
+    "id": "Send an id that you made yourself, such as 1b4e28ba-2fa1-41d2-883f-0016d3cca427."
+}
+"""For ids that a phone makes: there is nothing to be seen behind them yet."""
 
 
 class Strict(serializers.Serializer[Any]):
@@ -153,7 +160,9 @@ class Choice(serializers.Field[str, Any, str, Any]):
 
     def to_internal_value(self, data: Any) -> str:
         if not isinstance(data, str) or data not in self.choices:
-            raise serializers.ValidationError(f"Choose one of: {', '.join(self.choices)}.", code="choice")
+            named = ", ".join(choice for choice in self.choices if choice)
+            left_empty = "; or leave it empty" if "" in self.choices else ""
+            raise serializers.ValidationError(f"Choose one of: {named}{left_empty}.", code="choice")
         return data
 
     def to_representation(self, value: Any) -> str:
@@ -186,6 +195,43 @@ class Id(serializers.Field[UUID, Any, str, Any]):
 
     def to_representation(self, value: Any) -> str:
         return str(value)
+
+
+class Moment(serializers.DateTimeField):
+    """A moment with its offset from UTC, such as 2026-07-01T09:30:00Z: a phone's clock, kept as a claim."""
+
+    default_error_messages = NEEDED
+
+    def to_internal_value(self, value: Any) -> datetime:
+        try:
+            if isinstance(value, str) and MOMENT.fullmatch(value):
+                return super().to_internal_value(value)
+        except (serializers.ValidationError, OverflowError, ValueError):
+            pass  # said below, as for everything that is no moment
+        raise serializers.ValidationError("Write the moment as 2026-07-01T09:30:00Z.", code="date")
+
+
+class Many(serializers.ListField):
+    """A list, of a length that may be bounded."""
+
+    default_error_messages = {**NEEDED, "not_a_list": "Send a list here: […]."}  # noqa: RUF012 (declared so upstream)
+
+    def to_internal_value(self, data: Any) -> list[Any]:
+        if isinstance(data, list) and not (self.min_length or 0) <= len(data) <= (self.max_length or len(data)):
+            least = f"{self.min_length} to" if self.min_length else "at most"
+            raise serializers.ValidationError(f"Send {least} {self.max_length} entries.", code="list_length")
+        return super().to_internal_value(data)
+
+
+class AskedNumber(serializers.IntegerField):
+    """A whole number in the address, where everything is text."""
+
+    default_error_messages = NEEDED
+
+    def __init__(self, minimum: int, maximum: int, **options: Any) -> None:
+        told = f"Enter {minimum} to {maximum}."
+        messages: dict[str, Any] = dict.fromkeys(("invalid", "min_value", "max_value", "max_string_length"), told)
+        super().__init__(min_value=minimum, max_value=maximum, error_messages=messages, **options)
 
 
 def _number(data: Any) -> Decimal:

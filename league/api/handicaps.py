@@ -129,8 +129,8 @@ class LedgerFile(Endpoint):
 
 
 class NextTimeQuery(fields.Strict):
-    tee = serializers.UUIDField()
-    holes_in_play = serializers.ChoiceField(choices=HolesInPlay.choices, required=False)
+    tee = fields.Id()
+    holes_in_play = fields.Choice(HolesInPlay, required=False)
 
 
 class NextTime(Endpoint):

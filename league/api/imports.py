@@ -73,11 +73,11 @@ class ImportOut(serializers.Serializer[Any]):
 
 
 class ImportsQuery(fields.Strict):
-    group = serializers.UUIDField(required=False, help_text="Organisers: rounds of this group's members, by name.")
-    player = serializers.UUIDField(required=False, help_text="A player without an account whose cards you keep.")
-    day_first = serializers.ChoiceField(["yes", "no"], required=False, help_text="Answers the question of that name.")
-    keep_twice = serializers.ChoiceField(["yes", "no"], required=False, help_text="Answers the question `row_twice`.")
-    ref = serializers.CharField(required=False, max_length=64)
+    group = fields.Id(required=False, help_text="Organisers: rounds of this group's members, by name.")
+    player = fields.Id(required=False, help_text="A player without an account whose cards you keep.")
+    day_first = fields.Choice(["yes", "no"], required=False, help_text="Answers the question of that name.")
+    keep_twice = fields.Choice(["yes", "no"], required=False, help_text="Answers the question `row_twice`.")
+    ref = fields.Text(64, required=False)
 
 
 def import_out(found: RoundImport) -> dict[str, Any]:

@@ -21,12 +21,10 @@ from league.reports.practice import PracticeView, practice_of
 
 
 class PracticeQuery(fields.Strict):
-    minutes = serializers.IntegerField(
-        min_value=SHORTEST_HOUR, max_value=LONGEST_HOUR, required=False, help_text="In fives; left out: 60."
-    )
-    barrier = serializers.IntegerField(
-        min_value=LOWEST_BARRIER,
-        max_value=HIGHEST_BARRIER,
+    minutes = fields.AskedNumber(SHORTEST_HOUR, LONGEST_HOUR, required=False, help_text="In fives; left out: 60.")
+    barrier = fields.AskedNumber(
+        LOWEST_BARRIER,
+        HIGHEST_BARRIER,
         required=False,
         help_text="Whose leaks: one of your open barriers. Left out: the one spoken of.",
     )

@@ -370,12 +370,12 @@ def _placed(broken: RuleBroken, holes: tuple[HoleFacts, ...]) -> Problem:
 
 
 class RoundsQuery(fields.Strict):
-    player = serializers.UUIDField(required=False)
-    played_from = serializers.DateField(required=False)
-    played_to = serializers.DateField(required=False)
-    tee = serializers.UUIDField(required=False)
-    state = serializers.ChoiceField(choices=RoundState.choices, required=False)
-    ref = serializers.CharField(required=False, max_length=64)
+    player = fields.Id(required=False)
+    played_from = fields.Day(required=False)
+    played_to = fields.Day(required=False)
+    tee = fields.Id(required=False)
+    state = fields.Choice(RoundState, required=False)
+    ref = fields.Text(64, required=False)
 
 
 class Rounds(Endpoint):

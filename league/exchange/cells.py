@@ -52,12 +52,12 @@ def _refuse_hidden(text: str, limits: Limits, allowed: str) -> None:
         if marks > limits.combining_marks:
             raise CellFault("text", f"More than {limits.combining_marks} accents on one letter. Take some out.")
         if character in DIRECTION_OVERRIDES:
-            raise CellFault("text", "A hidden character here turns the direction of the text. Type the cell again.")
+            raise CellFault("text", "A hidden character here turns the direction of the text. Type it again.")
         if character not in allowed and (kind in ("Cc", "Cs", "Zl", "Zp") or _is_noncharacter(character)):
-            raise CellFault("text", "A control character or line break stands here. Type the cell again.")
+            raise CellFault("text", "A control character or line break stands here. Type it again.")
         is_visible = is_visible or (kind[0] not in "CMZ" or kind == "Co") and character not in BLANK_LETTERS
     if not is_visible:
-        raise CellFault("text", "Only invisible characters stand here. Type the cell again.")
+        raise CellFault("text", "Only invisible characters stand here. Type it again.")
 
 
 def _is_noncharacter(character: str) -> bool:
