@@ -43,7 +43,8 @@ def parts_of(item: pytest.Item) -> set[str]:
     if looked_in_by(item.path) == {"programs"}:
         return {"programs"}
     if item.get_closest_marker("django_db") or {"db", "transactional_db"} & fixtures:
-        return {"sqlite"} if item.get_closest_marker("one_database") else {"sqlite", "postgresql"}
+        once = item.get_closest_marker("one_database")
+        return {once.kwargs.get("on", "sqlite")} if once else {"sqlite", "postgresql"}
     return {"pure"}
 
 

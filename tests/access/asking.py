@@ -1,6 +1,7 @@
 """How each address is asked in the name of each person: what stands in the address, and a body that is in order."""
 
 import json
+from functools import cache
 from typing import Any
 
 from django.http import HttpResponse
@@ -80,13 +81,18 @@ ALWAYS_ASKED = {
 }
 
 
-def routes(patterns: Any = None, names: tuple[str, ...] = ()) -> dict[str, tuple[str, ...]]:
+@cache
+def routes() -> dict[str, tuple[str, ...]]:
     """Every address of the service: its name and the names of what stands in it."""
+    return _routes(get_resolver().url_patterns, ())
+
+
+def _routes(patterns: list[URLPattern | URLResolver], names: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
     found: dict[str, tuple[str, ...]] = {}
-    for pattern in get_resolver().url_patterns if patterns is None else patterns:
+    for pattern in patterns:
         inside = (*names, *pattern.pattern.regex.groupindex)
         if isinstance(pattern, URLResolver):
-            found |= routes(pattern.url_patterns, inside)
+            found |= _routes(pattern.url_patterns, inside)
         else:
             assert isinstance(pattern, URLPattern)
             assert pattern.name, f"{pattern.pattern} has no name"

@@ -16,7 +16,7 @@ from tests.access.test_bad_json import stored
 from tests.access.test_cells import LINES, Line, written
 from tests.access.world import World, taken_back
 
-pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database(on="postgresql")]
 
 ENTRIES = [
     "a\x00b",

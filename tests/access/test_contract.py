@@ -46,6 +46,7 @@ def test_a_post_answers_what_a_get_answers(world: World, line: Line) -> None:
         assert read.headers.get("ETag") == made.headers.get("ETag")
 
 
+@pytest.mark.one_database
 @pytest.mark.parametrize("line", LISTS, ids=str)
 def test_unknown_parameters_are_refused_and_lists_have_one_shape(world: World, line: Line) -> None:
     address, person = address_of(world, line.name, line.label), reading(line)
@@ -65,6 +66,7 @@ def test_unknown_parameters_are_refused_and_lists_have_one_shape(world: World, l
             assert ask(world, person, "GET", line.name, f"{address}{joint}{query}").status_code == 400, query
 
 
+@pytest.mark.one_database
 @pytest.mark.parametrize("name", sorted(routes()))
 def test_an_address_has_one_spelling(world: World, name: str) -> None:
     if name in ("health", "home", "api-unknown"):

@@ -1,7 +1,9 @@
-"""A planted sentence in every text of ann's journal, and everywhere it must not come to: 0 hits."""
+"""A planted sentence in every text of ann's journal, and everywhere it must not come to: 0 hits.
+
+What every address answers to everybody else, and what is logged then, is looked at in tests/access/test_cells.py.
+"""
 
 import json
-import logging
 import zipfile
 from collections.abc import Iterator
 from io import BytesIO
@@ -16,18 +18,13 @@ from django.urls import reverse
 
 from journal.models import Intention, LookBack
 from journal.sealing import SealedText
-from league.config.logs import OneLine
 from league.reports.leaving import person_archive
 from tests import build
-from tests.access.asking import address_of, ask
 from tests.access.journal_world import JOURNAL, SHARED
-from tests.access.test_cells import LINES
+from tests.access.private import DRAFT_ON_HOME, TYPED, hits, logged
 from tests.access.world import World, build_world, taken_back
 
 pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
-TYPED = "canary-typed-by-ann"
-DRAFT_ON_HOME = "unfinished look-back"
-OTHERS = ("ben", "dan", "sue", "kim", "rex", "cat", "staff", "nobody", "read", "write")
 
 
 @pytest.fixture(scope="module")
@@ -39,30 +36,8 @@ def world(django_db_setup: None, django_db_blocker: pytest.fixture) -> Iterator[
 
 @pytest.fixture
 def log() -> Iterator[list[str]]:
-    """Every record of every logger, formatted as the service does it, from DEBUG on."""
-    written: list[str] = []
-
-    class Kept(logging.Handler):
-        def emit(self, record: logging.LogRecord) -> None:
-            written.append(self.format(record))
-
-    kept, root = Kept(), logging.getLogger()
-    kept.setFormatter(OneLine())
-    named = [logging.getLogger(name) for name in ("django", "django.request", "django.db.backends", "league", "axes")]
-    before = [(logger, logger.level) for logger in (root, *named)]
-    for logger in (root, *named):
-        logger.setLevel(logging.DEBUG)
-    root.addHandler(kept)
-    # The one logger that is kept from DEBUG in use: its statements hold values.
-    logging.getLogger("django.db.backends").setLevel(logging.WARNING)
-    yield written
-    root.removeHandler(kept)
-    for logger, level in before:
-        logger.setLevel(level)
-
-
-def hits(text: str, *, shared_too: bool = True) -> list[str]:
-    return [word for word in (JOURNAL, TYPED, *((SHARED,) if shared_too else ())) if word in text]
+    with logged() as written:
+        yield written
 
 
 def test_every_text_of_the_journal_is_planted(world: World) -> None:
@@ -74,33 +49,6 @@ def test_every_text_of_the_journal_is_planted(world: World) -> None:
             if not any("canary-" in value for value in values):
                 empty.append(f"{model.__name__}.{name}")
     assert empty == []
-
-
-def test_no_address_gives_it_to_anybody_else(world: World, log: list[str]) -> None:
-    found = []
-    for line in LINES:
-        for person in OTHERS:
-            with taken_back():
-                answer = ask(world, person, line.method, line.name, address_of(world, line.name, line.label))
-            text = answer.content.decode(errors="replace") + str(dict(answer.items())) + str(answer.cookies)
-            if hits(text, shared_too=person != "dan"):
-                found.append((person, str(line)))
-    assert found == []
-    assert len(log) > 100
-    assert not hits("\n".join(log))
-
-
-def test_no_answer_to_others_says_that_there_is_one(world: World) -> None:
-    """Ids of entries, which would tell that they exist."""
-    ids = [world.ids[name] for name in ("intention", "draft", "reset")]
-    for line in LINES:
-        if line.method == "GET" and not line.name.startswith(("journal", "api-journal", "intention")):
-            for person in ("ben", "dan", "staff"):
-                text = ask(world, person, "GET", line.name, address_of(world, line.name, line.label)).content.decode(
-                    errors="replace"
-                )
-                assert not [one for one in ids if one in text], (person, line)
-                assert DRAFT_ON_HOME not in text, (person, line)
 
 
 def test_a_draft_is_told_on_her_own_home_until_it_is_skipped(world: World) -> None:

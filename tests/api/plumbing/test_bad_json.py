@@ -4,6 +4,8 @@ import pytest
 
 from league.models import Group
 
+pytestmark = pytest.mark.one_database
+
 DEEP = '{"name": "x", "deep": ' + "[" * 20 + "]" * 20 + "}"
 WITH = '{{"name": "x", {}}}'.format
 

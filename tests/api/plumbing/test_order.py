@@ -15,6 +15,7 @@ def told(answer):
     return answer.status_code, answer.content, headers
 
 
+@pytest.mark.one_database
 @pytest.mark.parametrize("headers", HEADERS)
 @pytest.mark.parametrize("body", BODIES)
 @pytest.mark.parametrize("kind", ["application/json", "text/plain"])
