@@ -39,6 +39,8 @@ def main(arguments: list[str]) -> int:
 def whole() -> int:
     provide(BROWSER | POSTGRESQL | REDIS)
     parts = [f"--tx=popen//env:TEST_PART={part}" for part in ("pure", "sqlite", "postgresql", "programs")]
+    # Dozens of programs are started: each would have to compile the service anew.
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     with postgresql() as address:
         os.environ["TEST_POSTGRESQL"] = address
         return pytest(["--dist=each", "--max-worker-restart=0", "--override-ini=console_output_style=classic", *parts])
