@@ -170,6 +170,10 @@ def test_a_reset_tapped_by_mistake_is_taken_back_also_after_it_was_sent(
         expect(back).to_be_visible()
         held.says("Stored")
         assert len(stored.get(RESETS)["results"]) == 1
+        with phone(browser, live_server.url, people.ann) as other:
+            other.open()
+            other.page.get_by_role("link", name="Marsh Links").click()
+            expect(other.page.get_by_role("button", name="Take it back")).to_be_visible()
         held.context.set_offline(True)
         held.page.reload()
         back.click()
@@ -191,6 +195,15 @@ def test_a_reset_tapped_by_mistake_is_taken_back_also_after_it_was_sent(
         held.says("Stored")
         assert held.waiting() == 0
         assert stored.get(RESETS)["results"] == []
+
+        # Taken back elsewhere, it is gone here too.
+        done.click()
+        expect(back).to_be_visible()
+        held.says("Stored")
+        [mark] = stored.get(RESETS)["results"]
+        assert stored.client.delete(f"/api/v1/{RESETS}{mark['id']}/").status_code == 204
+        held.page.reload()
+        expect(done).to_be_visible()
 
         # One that never left is not sent at all.
         before = len(signal.asked)

@@ -259,6 +259,11 @@ const cardFrom = told => ({
   players: told.lines.map(line => ({id: line.player, name: line.name})),
 });
 
+function resetsOf(told, marks, me) {
+  const line = told.lines.find(one => one.player === me)?.id;
+  return marks.filter(one => line && one.line === line && one.hole).map(one => ({number: one.hole, key: one.client_id, id: one.id}));
+}
+
 async function refresh(who) {
   const kit = await ask(who, "GET", "cards/kit/");
   if (kit.ok) await store.remember({kit: kit.body, kit_at: Date.now(), name: who.name});
@@ -270,10 +275,12 @@ async function refresh(who) {
   if (routine.ok) await store.remember({routine: routine.body});
   const meant = await ask(who, "GET", "journal/intentions/?page_size=10");
   if (meant.ok) await store.remember({meant: meant.body.results});
+  const resets = await ask(who, "GET", "journal/resets/?page_size=100");
   const open = new Set();
   for (const told of list.body.results) {
     open.add(told.id);
     await store.takeIn(who.player, who.name, told, cardFrom);
+    if (resets.ok) await store.takeInResets(told.client_id, resetsOf(told, resets.body.results, who.player));
   }
   const {cards} = await store.everything();
   for (const card of cards.filter(one => one.account === who.player && one.server && !open.has(one.server.id))) await close(who, card);

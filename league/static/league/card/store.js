@@ -322,6 +322,21 @@ export const takeIn = (account, name, told, known) => writing(async ({cards}) =>
   const held = {history: [], refused: null, ...card, ...known(told)};
   await asked(cards.put(withAnswer(held, {account, account_name: name, server: told, stored_at: card?.stored_at ?? Date.now()})));
 });
+/**
+ * The resets of one's own line as the journal has them, from whichever phone: [{number, key, id}]. What waits on this phone
+ * goes over them: a mark that was not stored yet stays, one that is being taken back stays away.
+ */
+export const takeInResets = (id, marked) => writing(async ({cards, outbox}) => {
+  const card = await asked(cards.get(id));
+  if (!card) return;
+  const rows = await rowsOf(outbox, id);
+  const goes = new Set(rows.filter(one => one.kind === "unreset").map(one => one.reset));
+  const comes = new Set(rows.filter(one => one.kind === "reset").map(one => one.key));
+  const known = new Set(marked.map(one => one.key));
+  const resets = [...marked.filter(one => !goes.has(one.key)).map(({number, key}) => ({number, key})),
+    ...(card.resets ?? []).filter(one => comes.has(one.key) && !known.has(one.key))];
+  await asked(cards.put({...card, resets, reset_ids: {...card.reset_ids, ...Object.fromEntries(marked.map(one => [one.key, one.id]))}}));
+});
 /** A card that is done leaves the phone, unless something of it still waits for a person or a signal. */
 export const letGo = (id, sent) => writing(async ({facts, cards, outbox}) => {
   if ((await rowsOf(outbox, id)).length) return false;
