@@ -11,6 +11,7 @@ import pytest
 from django.contrib.staticfiles import finders
 from django.test import Client
 
+from league.config.static import without_comments
 from tests import build
 from tests.house.documents import ROOT
 
@@ -28,7 +29,9 @@ def imported(name: str) -> set[str]:
 
 
 def weight(*files: Path) -> int:
-    return sum(len(gzip.compress(file.read_bytes(), 6)) for file in files)
+    """Bytes as they are served."""
+    texts = (without_comments(file.read_text(encoding="utf-8")) for file in files)
+    return sum(len(gzip.compress(text.encode(), 6)) for text in texts)
 
 
 @pytest.mark.django_db
@@ -44,6 +47,11 @@ def test_a_first_visit_is_light_and_nothing_is_left_out() -> None:
     kept = client.get("/card/worker/").content.decode()
     assert {file.name for file in CARD.glob("*.js")} - {"leave.js", "worker.js"} == first | later
     assert all(f"/static/league/card/{name}" in kept for name in first | later)
+
+
+def test_no_text_of_a_script_goes_over_a_line_that_only_looks_like_a_comment() -> None:
+    for file in (ROOT / "league" / "static").rglob("*.js"):
+        assert all(line.count("`") % 2 == 0 for line in file.read_text(encoding="utf-8").split("\n")), file
 
 
 def pixels_of(png: bytes) -> list[list[tuple[int, ...]]]:
