@@ -18,6 +18,7 @@ class Signal:
 
     def __init__(self, *contexts: BrowserContext) -> None:
         self.asked: list[tuple[str, str, Any]] = []
+        self.keys: dict[str, list[str | None]] = {}  # the Idempotency-Key of each POST, by the last word of its address
         self.breaks: Callable[[str, str], str] = lambda method, path: ""
         for context in contexts:
             context.route(f"**{API}**", self._carry)
@@ -30,6 +31,8 @@ class Signal:
         request = route.request
         path = request.url.partition(API)[2]
         self.asked.append((request.method, path, request.post_data_json if request.post_data else None))
+        if request.method == "POST":
+            self.keys.setdefault(path.strip("/").rpartition("/")[2], []).append(request.headers.get("idempotency-key"))
         how = self.breaks(request.method, path)
         if how == "before":
             route.abort()

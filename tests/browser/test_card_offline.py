@@ -10,7 +10,7 @@ from django.db.models import F
 from django.utils import timezone
 from playwright.sync_api import Browser, Error, expect
 
-from league.models import SignIn
+from league.models import CardMark, SignIn
 from tests import build
 from tests.browser.card_service import Signal, Stored
 from tests.browser.phone import kill, lasting, phone
@@ -79,17 +79,23 @@ def test_an_answer_that_got_lost_stores_nothing_twice(browser: Browser, links: C
         signal.breaks = loses_each_once
         held.open()
         held.new_card()
-        for strokes in STROKES:
-            held.tap(strokes=strokes)
-            held.go_on()
+        held.fill(*range(1, 19))
+        held.hole("whole")
         held.says("Stored")
         held.page.get_by_role("button", name="Send the card").click()
         expect(held.page.get_by_role("heading", name="Sent", exact=True)).to_be_visible(timeout=15_000)
         assert held.waiting() == 0
     assert lost == ["cards", "marks", "send"]
-    assert all(len(signal.posts(kind)) >= 2 for kind in lost)
+    first, again = ([mark["client_id"] for mark in batch["marks"]] for batch in signal.posts("marks")[:2])
+    assert first == again[: len(first)]
+    assert CardMark.objects.count() == 18
+    assert len({one["client_id"] for one in signal.posts("cards")}) == 1
+    for kind in ("cards", "send"):
+        [key] = set(signal.keys[kind])
+        assert key
+        assert len(signal.posts(kind)) == 2
     [played] = links.stored.get("rounds/")["results"]
-    assert played["gross"] == sum(STROKES)
+    assert played["gross"] == 90
 
 
 @pytest.mark.parametrize(
