@@ -25,7 +25,7 @@ LONG_NAME = "Anneliese Thornbury-Wetherspoon of the Upper Saltmarsh Road"
 PRESSED = {
     "sign_out", "sign_in_end", "index_only", "token_withdraw", "keep", "invitation_withdraw", "import_apply",
     "import_decline", "claim_link", "barrier_new", "barrier_hide", "hole_restore",
-    "carry_book_unit", "starter_set", "shot_new", "shot_remove", "card_settle",
+    "carry_book_unit", "starter_set", "shot_new", "shot_remove", "card_settle", "card_take_back",
 }  # fmt: skip
 FILES = {
     "rounds_file", "ledger_file", "ledger_table", "course_export", "imports_template",

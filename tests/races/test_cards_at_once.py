@@ -1,5 +1,6 @@
 """Several phones on one card at the same moment: real threads, real commits, both databases."""
 
+from collections.abc import Callable
 from datetime import date
 from functools import partial
 from uuid import uuid4
@@ -10,7 +11,7 @@ from league.models import Card, CardMark, Round, Tee
 from league.services import card_lines, card_marks, cards
 from league.services.card_lines import Sending
 from league.services.card_marks import Written
-from league.services.cards import Opening
+from league.services.cards import CardFacts, Opening
 from league.services.errors import Refused
 from tests import build
 from tests.races.test_rounds_at_once import all_at_once, record_is_sound
@@ -95,3 +96,50 @@ def test_sending_at_once_from_two_phones_and_writing_meanwhile(people: build.Peo
     assert Card.objects.get().state == "sent"
     assert record_is_sound(people.ann)
     assert record_is_sound(people.eve)
+
+
+def test_putting_right_dropping_and_writing_at_once_leave_one_of_them(people: build.People, tee: Tee) -> None:
+    """A card that was dropped holds nothing of another's; one that was written on stays, with everybody's marks."""
+    card = cards.open_card(opener=people.ann, opening=opening(people, tee))
+    facts = CardFacts(
+        tee=tee,
+        played_on=date(2026, 7, 5),
+        order_in_day=2,
+        group=people.group,
+        players=(people.ann, people.dan, people.ben),
+    )
+
+    def done(act: Callable[[], object]) -> str:
+        try:
+            act()
+        except Refused as refused:
+            return refused.code
+        return "done"
+
+    changed, dropped, written = all_at_once(
+        [
+            partial(done, partial(cards.change_card, card=card, version=1, facts=facts, changed_by=people.ann)),
+            partial(done, partial(cards.drop_card, card=card, version=1, dropped_by=people.ann)),
+            partial(
+                done,
+                lambda: card_marks.write_marks(card=card, writer=people.dan, device=uuid4(), marks=whole_line(card, 2)),
+            ),
+        ]
+    )
+    card.refresh_from_db()
+    assert (changed, dropped) in (("done", "stale"), ("card_dropped", "done"), ("stale", "stale"))
+    assert (card.state == "dropped", written) in ((True, "card_dropped"), (False, "done"))
+    assert CardMark.objects.count() == (18 if written == "done" else 0)
+    assert [line.player for line in card.lines.all()][1:] == (
+        [people.dan, people.ben] if changed == "done" else [people.dan, people.eve]
+    )
+
+
+def test_one_entry_is_taken_back_once_by_six_presses(people: build.People, tee: Tee) -> None:
+    card = cards.open_card(opener=people.ann, opening=opening(people, tee))
+    device, marks = uuid4(), whole_line(card, 1)
+    card_marks.write_marks(card=card, writer=people.ann, device=device, marks=marks)
+    last = marks[-1].client_id
+    all_at_once([lambda: card_marks.take_back(card=card, mark=last, writer=people.ann, device=device)] * 6)
+    assert CardMark.objects.count() == 19
+    assert CardMark.objects.get(number=18, state="standing").value is None
