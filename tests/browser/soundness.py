@@ -36,7 +36,7 @@ UNSEEN = """() => {
       return isMarked && !isHidden ? [] : [(isMarked ? 'hidden ' : 'unmarked ') + one.outerHTML.slice(0, 90)];
     });
 }"""
-ON_PAPER = """() => [...document.querySelectorAll('nav, .strip, .skip, .acts, .pager, .said')]
+ON_PAPER = """() => [...document.querySelectorAll('nav, .strip, .skip, .acts, .pager, div.said')]
     .filter(one => one.checkVisibility()).map(one => one.outerHTML.slice(0, 90))"""
 
 
