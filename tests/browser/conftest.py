@@ -1,11 +1,14 @@
 import os
+import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
 from datetime import date
 from typing import Any
 
 import pytest
 from django.core.cache import cache
 from django.core.management import call_command
+from django.db import connection
 from django.test import override_settings
 from playwright.sync_api import Browser, Page, sync_playwright
 from pytest_django.live_server_helper import LiveServer
@@ -43,13 +46,26 @@ def page(browser: Browser) -> Iterator[Page]:
     context.close()
 
 
+@pytest.fixture(scope="session")
+def loaded(django_db_setup: Any, django_db_blocker: Any) -> Iterator[sqlite3.Connection]:
+    """A database with the demo season: loaded once, since it takes many seconds."""
+    with closing(sqlite3.connect(":memory:")) as kept:
+        with django_db_blocker.unblock(), override_settings(CACHES=IN_MEMORY):
+            # Where no chosen test is marked to need a database, none has been made.
+            call_command("migrate", verbosity=0)
+            with open(os.devnull, "w", encoding="utf-8") as nowhere:
+                call_command("demo", until=date.today(), stdout=nowhere)
+            connection.connection.backup(kept)
+        yield kept
+
+
 @pytest.fixture(scope="module")
-def demo(django_db_setup: Any, django_db_blocker: Any) -> Iterator[str]:
-    """The address of a server that shows the demo season, loaded once for a file of tests and gone afterwards."""
+def demo(loaded: sqlite3.Connection, django_db_blocker: Any) -> Iterator[str]:
+    """The address of a server that shows the demo season, anew for a file of tests and gone afterwards."""
     with django_db_blocker.unblock(), override_settings(CACHES=IN_MEMORY):
         cache.clear()
-        with open(os.devnull, "w", encoding="utf-8") as nowhere:
-            call_command("demo", until=date.today(), stdout=nowhere)
+        connection.ensure_connection()
+        loaded.backup(connection.connection)
         server = LiveServer("localhost")
         yield server.url
         server.stop()

@@ -10,6 +10,12 @@ from celery import Celery
 from tests.faults.running import becomes_true, environment, free_port, is_gone, manage, rows, service
 
 
+@pytest.fixture
+def filled(seeded, tmp_path):
+    """A data folder that was started before: its database stands already."""
+    return seeded.copied_to(tmp_path / "data")
+
+
 def is_one_sentence(text: str) -> bool:
     return len(text.strip().splitlines()) == 1 and "Traceback" not in text and "Error" not in text
 
@@ -34,8 +40,8 @@ def test_it_starts_answers_stops_and_keeps_all_data(tmp_path):
     assert stat.S_IMODE((tmp_path / "data" / "secret_key").stat().st_mode) == 0o600
 
 
-def test_a_busy_port_is_named_and_nothing_is_touched(tmp_path):
-    with service(tmp_path / "data") as started:
+def test_a_busy_port_is_named_and_nothing_is_touched(filled, tmp_path):
+    with service(filled) as started:
         started.wait_until_ready()
         second = manage("start", "--port", str(started.port), env=environment(tmp_path / "other"))
         assert started.get("/healthz") == 200
@@ -45,8 +51,8 @@ def test_a_busy_port_is_named_and_nothing_is_touched(tmp_path):
     assert not (tmp_path / "other" / "league.sqlite3").exists()
 
 
-def test_when_one_of_them_dies_all_end_and_it_says_which(tmp_path):
-    with service(tmp_path / "data") as started:
+def test_when_one_of_them_dies_all_end_and_it_says_which(filled):
+    with service(filled) as started:
         started.wait_until_ready()
         server, worker, *_ = children = started.children()
         os.kill(worker, signal.SIGKILL)
@@ -57,10 +63,10 @@ def test_when_one_of_them_dies_all_end_and_it_says_which(tmp_path):
 
 
 @pytest.mark.parametrize("under_nohup", [False, True])
-def test_the_end_of_the_terminal_ends_it_but_under_nohup(tmp_path, under_nohup):
+def test_the_end_of_the_terminal_ends_it_but_under_nohup(filled, under_nohup):
     before = signal.signal(signal.SIGHUP, signal.SIG_IGN if under_nohup else signal.SIG_DFL)
     try:
-        with service(tmp_path / "data") as started:
+        with service(filled) as started:
             started.wait_until_ready()
             os.kill(started.process.pid, signal.SIGHUP)
             if under_nohup:
@@ -73,27 +79,26 @@ def test_the_end_of_the_terminal_ends_it_but_under_nohup(tmp_path, under_nohup):
         signal.signal(signal.SIGHUP, before)
 
 
-def test_killed_hard_it_leaves_nothing_running_and_starts_again(tmp_path):
-    with service(tmp_path / "data") as started:
+def test_killed_hard_it_leaves_nothing_running_and_starts_again(filled):
+    with service(filled) as started:
         started.wait_until_ready()
         children = started.children()
         started.end(signal.SIGKILL)
         assert all(is_gone(pid) for pid in children)
-    with service(tmp_path / "data") as started:
+    with service(filled) as started:
         started.wait_until_ready()
         assert started.get("/healthz") == 200
 
 
-def test_with_redis_celery_does_the_work(tmp_path, redis_url):
-    data = tmp_path / "data"
-    with service(data, LEAGUE_REDIS_URL=redis_url) as started:
+def test_with_redis_celery_does_the_work(filled, redis_url):
+    with service(filled, LEAGUE_REDIS_URL=redis_url) as started:
         started.wait_until_ready()
         assert started.get("/healthz") == 200
         children = started.children()
-        rows(data, "INSERT INTO django_session VALUES ('ended', '', '2001-01-01')")
+        rows(filled, "INSERT INTO django_session VALUES ('ended', '', '2001-01-01')")
         sender = Celery(broker=redis_url.replace("unix://", "redis+socket://").replace("?db=", "?virtual_host="))
         sender.send_task("league.tasks.clear_what_has_ended")
-        assert becomes_true(lambda: not rows(data, "SELECT * FROM django_session"))
+        assert becomes_true(lambda: not rows(filled, "SELECT * FROM django_session"))
         sender.close()
         assert started.end()[0] == 0
         assert all(is_gone(pid) for pid in children)
