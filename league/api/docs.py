@@ -1,4 +1,4 @@
-"""The API described for people: one page made from the schema, and a page for every problem code."""
+"""The API described for people: a page for each noun of the schema, and one for every problem code."""
 
 import json
 from collections.abc import Iterator
@@ -8,9 +8,7 @@ from typing import Any, NamedTuple
 from django.conf import settings
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.template.loader import render_to_string
 from django.urls import get_urlconf, path
-from django.utils.safestring import SafeString
 from django.views.decorators.http import require_safe
 from drf_spectacular.generators import SchemaGenerator
 
@@ -47,8 +45,14 @@ class Operation(NamedTuple):
 
 
 class Noun(NamedTuple):
+    """`name` is the tag in the schema."""
+
     name: str
     operations: list[Operation]
+
+    @property
+    def words(self) -> str:
+        return self.name.replace("_", " ")
 
 
 @require_safe
@@ -58,7 +62,15 @@ def schema_document(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def api_page(request: HttpRequest) -> HttpResponse:
-    return render(request, "league/api/api.html", {"operations": _operations_told(_urlconf())})
+    return render(request, "league/api/api.html", {"nouns": nouns(_urlconf())})
+
+
+@require_safe
+def noun_page(request: HttpRequest, noun: str) -> HttpResponse:
+    found = next((one for one in nouns(_urlconf()) if one.name == noun), None)
+    if found is None:
+        raise Http404
+    return render(request, "league/api/noun.html", {"noun": found})
 
 
 @require_safe
@@ -98,12 +110,8 @@ def _schema_text(urlconf: str) -> str:
 
 
 @lru_cache(maxsize=4)
-def _operations_told(urlconf: str) -> SafeString:
-    """The long part of the page, the same for every reader; drawing it takes a third of a second."""
-    return render_to_string("league/api/operations.html", {"nouns": nouns(schema(urlconf))})
-
-
-def nouns(document: dict[str, Any]) -> list[Noun]:
+def nouns(urlconf: str) -> list[Noun]:
+    document = schema(urlconf)
     grouped: dict[str, list[Operation]] = {}
     for address, item in document["paths"].items():
         for method in METHODS:

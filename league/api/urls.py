@@ -52,6 +52,7 @@ NOUNS: list[list[URLPattern | URLResolver]] = [
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", docs.api_page, name="api"),
+    path("about/<slug:noun>/", docs.noun_page, name="api_noun"),
     path("schema/", docs.schema_document, name="api-schema"),
     *(path("v1/", include(noun)) for noun in NOUNS),
     re_path(r"", Unknown.as_view(), name="api-unknown"),

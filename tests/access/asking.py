@@ -14,7 +14,7 @@ from tests.access.world import World, csv_of
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE")
 INVENTED = "11111111-1111-4111-8111-111111111111"
 PUBLIC = {
-    *("health", "api", "api-schema", "problems", "problem", "home"),
+    *("health", "api", "api_noun", "api-schema", "problems", "problem", "home"),
     *("sign_up", "sign_in", "sign_out", "reset", "reset_sent", "reset_password", "join", "guardian"),
     *("card_worker", "card_manifest"),
 }
@@ -56,7 +56,7 @@ ARGUMENTS: dict[str, dict[str, str]] = {
 }
 """For each name in an address, the rows it is tried with; the first without a word, the others under their own."""
 
-OTHER: dict[str, Any] = {"number": 1, "version": 1, "slug": "not-found"}
+OTHER: dict[str, Any] = {"number": 1, "version": 1, "slug": "not-found", "noun": "rounds"}
 LINKS = {"": "open link", "withdrawn": "withdrawn link", "late": "late link", "used": "used link"}
 ASKED: dict[str, dict[str, str]] = {
     "rounds": {"of ann": "player=ann", "of gus": "player=gus", "of cat": "player=cat"},

@@ -315,6 +315,7 @@ PAGES = """
                                          ann  ben  dan  sue  kim  fay  rex  cat  staff  nobod
 health                            GET    200  200  200  200  200  200  200  200  200  200
 api                               GET    200  200  200  200  200  200  200  200  200  200
+api_noun                          GET    200  200  200  200  200  200  200  200  200  200
 problems                          GET    200  200  200  200  200  200  200  200  200  200
 problem                           GET    200  200  200  200  200  200  200  200  200  200
 sign_up                           GET    200  200  200  200  200  200  200  200  200  200

@@ -58,11 +58,19 @@ def test_names_come_from_the_views_and_tokens_are_the_way_in(described):
     assert described["components"]["securitySchemes"]["token"]["scheme"] == "bearer"
 
 
-def test_the_page_shows_every_operation_without_script(client):
-    answer = client.get("/api/")
-    page = answer.content.decode()
-    assert answer.status_code == 200
+def test_the_pages_show_every_operation_without_script(client, described):
+    front = client.get("/api/").content.decode()
+    operations = [operation for item in described["paths"].values() for operation in item.values()]
+    pages = {tag: client.get(f"/api/about/{tag}/") for tag in {operation["tags"][0] for operation in operations}}
+    for tag, answer in pages.items():
+        assert answer.status_code == 200
+        assert f'href="/api/about/{tag}/"' in front
+    told = "".join(answer.content.decode() for answer in pages.values())
+    for operation in operations:
+        assert f'id="{operation["operationId"]}"' in told
     for words in ("POST /api/v1/players/{player_id}/notes/", "holes[].strokes", "1 to 25", "Idempotency-Key"):
-        assert words in page
-    assert "<script" not in page
-    assert "style=" not in page
+        assert words in told
+    for page in (front, told):
+        assert "<script" not in page
+        assert "style=" not in page
+    assert client.get("/api/about/nothing/").status_code == 404
