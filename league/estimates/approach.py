@@ -19,9 +19,9 @@ from league.estimates.estimate import Estimate
 from league.estimates.green import Green
 from league.estimates.green_shots import Miss, Played, Shot, Spot, chance_of, first_putt_of, usual_miss_of
 from league.estimates.lay_ups import LayUp, lay_up_instead
-from league.estimates.round_the_green import LOSES_A_STROKE, NAMES, Patch
-from league.estimates.tee_words import percent, told_left
-from league.rules.described import Described, Side, TroubleKind
+from league.estimates.round_the_green import LOSES_A_STROKE
+from league.estimates.tee_words import lost_in, percent, told_left
+from league.rules.described import Described
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,20 +134,13 @@ def _words(best: Played, chance: Estimate, aim: str, reaches: bool, plays: float
 def _worst(best: Played) -> str:
     """The trouble met most, where it is met at all often."""
     patch, share = max(best.trouble.items(), key=lambda item: item[1], default=(None, 0.0))
-    return "" if patch is None or share < 0.03 else f", {percent(share)} {_place(patch)}"
+    return "" if patch is None or share < 0.03 else f", {percent(share)} {lost_in(patch.trouble)}"
 
 
 def _lost(played: Played) -> tuple[float, str]:
     costly = [patch for patch in played.trouble if patch.kind in LOSES_A_STROKE]
     worst = max(costly, key=lambda patch: played.trouble[patch], default=None)
-    return penalties(played), _place(worst) if worst else ""
-
-
-def _place(patch: Patch) -> str:
-    """In the penalty area on the left."""
-    where = {Side.ACROSS: "across the line"}.get(patch.side, f"on the {patch.side.value}")
-    name = NAMES[patch.kind]
-    return f"{name} {where}" if patch.kind == TroubleKind.OUT_OF_BOUNDS else f"in {name} {where}"
+    return penalties(played), lost_in(worst.trouble) if worst else ""
 
 
 def _unknown(hole: Described, club: Carry, green: Green, unit: str) -> Iterator[str]:

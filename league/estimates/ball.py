@@ -70,16 +70,28 @@ def ball_at(
 
 
 def at_the_green(ball: Ball) -> Iterator[Shot]:
-    """The full shots that end nearest to the middle, and a part of the shortest club's where even that is too long.
+    """The full shots that end nearest to the middle, and a softer swing: with the wedge that would end beyond it, or
+    with the shortest club where even that is too long.
 
     None that ends in the mean farther off than the green is deep, but the nearest where no other is left.
     """
-    too_long = min(shot.rests for shot in ball.full) > 0
-    part = ball.part(ball.spot.left) if too_long else None
-    if part is not None:
-        yield part
-    reaching = [shot for shot in ball.full if abs(shot.rests) <= ball.spot.around.green.depth]
-    yield from (reaching or ball.full[: 0 if part else 1])[:CLUBS_TRIED]
+    soft = _softer(ball)
+    if soft is not None:
+        yield soft
+    full = [shot for shot in ball.full if soft is None or shot.club.name != soft.club.name]
+    depth = ball.spot.around.green.depth
+    reaching = [shot for shot in full if abs(shot.rests) <= depth]
+    yield from reaching[: CLUBS_TRIED - bool(soft)] or full[: 0 if soft else 1]
+
+
+def _softer(ball: Ball) -> Shot | None:
+    """With the shortest club that ends beyond the middle, where it is a wedge or no club is shorter."""
+    shortest = min(now.carry for _, now in ball.today)
+    name = next((shot.club.name for shot in sorted(ball.full, key=lambda one: one.rests) if shot.rests > 0), "")
+    pair = next((pair for pair in ball.today if pair[0].name == name), None)
+    if pair is None or (pair[0].kind != "wedge" and pair[1].carry > shortest):
+        return None
+    return part_of(*pair, ball.spot.left, ball.spot, ball.conditions)
 
 
 def best_aimed(shot: Shot, ball: Ball) -> Played:

@@ -29,7 +29,7 @@ SOME_TROUBLE = 0.03
 NOT_FAR = 0.25
 """A lay-up that costs more strokes than this is not told; ours."""
 NEAREST_LAY_UP = 30.0
-"""Yards: no lay-up leaves less; ours."""
+"""Yards: no lay-up leaves less, or covers less; ours."""
 CLEAR_OF_TROUBLE = 10.0
 """Yards short of the trouble that a lay-up is aimed; ours."""
 WORTH_SAYING = 0.05
@@ -91,13 +91,14 @@ def lay_up_instead(
 
 def _options(best: Played, ball: Ball, liked: int | None, in_trouble: float, reaches: bool) -> Iterator[_Option]:
     for shot, why in _shots(best, ball, liked, in_trouble, reaches):
-        if shot.rests >= min(0.0, best.shot.rests):
+        covers = shot.rests + ball.spot.left
+        if shot.rests >= min(0.0, best.shot.rests) or covers < in_unit_of(NEAREST_LAY_UP, ball.spot.unit):
             continue
         played = play(shot, ball.spot)
         less, gains = best.strokes - played.strokes, traded(best) - traded(played)
         falls = in_trouble - math.fsum(played.trouble.values())
-        is_why = falls > -WORTH_SAYING if why == TO_LIKED else max(falls, gains) >= WORTH_SAYING
-        if is_why and less >= -NOT_FAR:
+        spares = why == TO_LIKED or gains >= WORTH_SAYING or (why and falls >= WORTH_SAYING)
+        if spares and falls > -WORTH_SAYING and less >= -NOT_FAR:
             yield _Option(played, why, less, gains, -WORTH_SAYING if reaches or not why else GIVES[why])
 
 
@@ -137,12 +138,13 @@ def _words(found: _Option, in_trouble: float, ball: Ball) -> str:
     met = f"; trouble falls from {percent(in_trouble)} to {percent(then)}" if in_trouble - then >= WORTH_SAYING else ""
     if less >= WORTH_SAYING:
         return f"{start}it costs {_tenths(less)} less{met}."
+    practice = " Common practice lays up here." if found.why else ""
     if less > -WORTH_SAYING:
-        return f"{start}it costs the same{met}. Common practice lays up here."
+        return f"{start}it costs the same{met}.{practice}"
     more = f"{start}it costs {_tenths(-less)} more by the arithmetic"
-    if found.is_taken:
-        return f"{more}, which does not know the distances you like{met}. Common practice lays up here."
-    return f"{more}{met}. Common practice lays up here."
+    if found.is_taken and found.why == TO_LIKED:
+        return f"{more}, which does not know the distances you like{met}.{practice}"
+    return f"{more}{met}.{practice}"
 
 
 def _tenths(strokes: float) -> str:

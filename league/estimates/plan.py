@@ -17,6 +17,7 @@ from league.estimates.holes import Expected, Result, expected
 from league.estimates.personal_pars import Share
 from league.estimates.plain_shots import PlainShots, reason_of
 from league.estimates.plan_chance import BesideOutlook
+from league.estimates.tee_words import about
 from league.rules.described import Described, is_blank
 from league.rules.scorecard import Hole
 
@@ -312,6 +313,7 @@ def _facts(
         in_regulation=next((shot.chance_green for shot in advice.shots if shot.number == one.hole.par - 2), None),
         plain=_plain(advice),
         left=stance.in_yards(tee.left, known.unit) if tee and tee.left is not None else None,
+        left_words=f"{about(tee.left)} {known.unit}" if tee and tee.left is not None else "",
         n_cards=here.strokes.n if here else 0,
         over_plan=here.strokes.value - personal_par - usual if here else None,
         blow_up=here.blow_up.value if here else None,

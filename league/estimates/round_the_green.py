@@ -30,13 +30,6 @@ GRAVEST = (
     *(TroubleKind.OUT_OF_BOUNDS, TroubleKind.PENALTY_AREA),
     *(TroubleKind.TREES, TroubleKind.BUNKER, TroubleKind.FALL_OFF),
 )
-NAMES = {
-    TroubleKind.OUT_OF_BOUNDS: "out of bounds",
-    TroubleKind.PENALTY_AREA: "the penalty area",
-    TroubleKind.BUNKER: "the bunker",
-    TroubleKind.TREES: "the trees",
-    TroubleKind.FALL_OFF: "the steep fall",
-}
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -56,7 +56,7 @@ class Facts:
     `usual_blow_up`: how often two over the plan or worse, here and on the mean hole. `lost`: chance that a shot of the
     plan meets what costs a stroke. `in_regulation`: chance of the green with the shot that would be in regulation, None
     where the plan has none. `plain`: what plain shots do, in one sentence, "" without a club. `left`: to the middle of
-    the green after the tee shot, in yards.
+    the green after the tee shot, in yards; `left_words`: the same in the unit of the plan.
     """
 
     number: int
@@ -71,6 +71,7 @@ class Facts:
     in_regulation: float | None = None
     plain: str = ""
     left: float | None = None
+    left_words: str = ""
     n_cards: int = 0
     over_plan: float | None = None
     blow_up: float | None = None
@@ -120,7 +121,7 @@ def _attack(facts: Facts) -> Stance | None:
         return None
     start = "No stroke to lose here" if facts.stroke_losers == 0 else "Hardly a stroke to lose here"
     if facts.par > 3 and facts.left is not None and facts.left <= SHORT_LEFT:
-        return Stance(ATTACK, f"{start}, and about {5 * round(facts.left / 5)} yards are left.")
+        return Stance(ATTACK, f"{start}, and about {facts.left_words} are left.")
     if facts.in_regulation is not None and facts.in_regulation >= OFTEN_GREEN:
         often = f"about {math.floor(10 * facts.in_regulation + 0.5)} times in 10"
         return Stance(ATTACK, f"{start}, and the green in regulation {often}.")

@@ -166,7 +166,7 @@ def test_a_forced_carry_makes_the_club_longer() -> None:
     dry, wet = told(135), told(135, Described(number=1, trouble=(WATER,)))
     assert order.index(wet.club) <= order.index(dry.club)
     assert wet.strokes > dry.strokes
-    assert "in the penalty area across the line" in wet.words
+    assert "in the penalty area across the hole" in wet.words
 
 
 def test_never_at_the_short_side() -> None:
@@ -314,6 +314,13 @@ def test_from_55_yards_a_part_of_the_wedge() -> None:
     assert found.club == "sand wedge"
     assert found.first_putt_feet is not None
     assert 10 < found.first_putt_feet < 30
+
+
+def test_between_two_wedges_a_softer_one() -> None:
+    """85 lies between 70 and its roll and 95 and its roll: a good player hits that green more often than not."""
+    found = told(85, level=5)
+    assert found.club == "pitching wedge"
+    assert found.chance_green.value > 0.5
 
 
 def test_the_driver_is_for_the_tee() -> None:

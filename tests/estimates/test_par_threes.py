@@ -35,10 +35,10 @@ def advised(length: int, *trouble: Trouble, level: float = 19, **rest: Any) -> A
 
 @pytest.mark.parametrize(
     ("rise", "club", "ends"),
-    [(-30, "pitching wedge", (95 + 30) * 1.02), (0, "8 iron", 115 * 1.04), (8, "7 iron", (125 - 8) * 1.04)],
+    [(-10, "9 iron", (105 + 10) * 1.04), (0, "8 iron", 115 * 1.04), (8, "7 iron", (125 - 8) * 1.04)],
 )
 def test_the_climb_to_the_green_takes_its_club(rise: int, club: str, ends: float) -> None:
-    """By hand, 120 yards: a yard for a yard, and an iron rolls 4 % of what is left of its carry, a wedge 2 %.
+    """By hand, 120 yards: a yard for a yard, and an iron rolls 4 % of what is left of its carry.
 
     The plan goes on from the same place.
     """
@@ -84,7 +84,7 @@ def test_water_that_no_club_clears_surely_is_stayed_short_of() -> None:
     assert plan.tee is not None
     assert plan.tee.saves > 0
     assert [shot.club for shot in plan.shots][0] == plan.tee.club == found.best.club.name
-    assert plan.shots[0].leaves == plan.shots[1].covers == 5 * round(found.best.left / 5)
+    assert plan.shots[0].leaves == plan.shots[1].covers == 5 * round(found.best.left / 5), "no lay-up of ten yards"
 
 
 def test_short_of_a_bunker_only_when_that_costs_clearly_less() -> None:

@@ -72,7 +72,9 @@ def test_cards_protect_when_there_are_enough() -> None:
 
 
 def test_attack_needs_a_described_hole_on_which_nothing_costs_a_stroke() -> None:
-    assert stance_of(replace(OPEN, left=88)).reason == "No stroke to lose here, and about 90 yards are left."
+    assert stance_of(replace(OPEN, left=88, left_words="80 metres")).reason == (
+        "No stroke to lose here, and about 80 metres are left."
+    )
     assert stance_of(replace(OPEN, left=88, stroke_losers=1)).stance == "measured"
     assert stance_of(replace(OPEN, left=88, is_described=False)).stance == "measured"
     assert stance_of(replace(OPEN, over_plan=-0.5, n_cards=9)).stance == "attack"
