@@ -180,7 +180,9 @@ class PlanHoleOut(serializers.Serializer[Any]):
     own_note = serializers.CharField()
     expected = serializers.FloatField(allow_null=True)
     n_cards = serializers.IntegerField()
-    blow_up = serializers.FloatField(allow_null=True)
+    blow_up = serializers.FloatField(
+        allow_null=True, help_text="How often two over what the barrier allows on every hole, or worse."
+    )
     unknown = serializers.ListField(child=serializers.CharField())
     is_kept = Flag(allow_null=True)
 

@@ -5,6 +5,7 @@
 """
 
 from dataclasses import dataclass
+from itertools import groupby
 
 from league.estimates.tee_words import about, odds
 from league.estimates.words import count, number
@@ -46,6 +47,8 @@ def reason_of(shots: PlainShots) -> str:
     ... )
     >>> reason_of(laid_up)
     'Driver, then 5 wood, leaves 60; lost out of bounds about 1 in 20.'
+    >>> reason_of(PlainShots(clubs=("5 wood", "5 wood"), left=38, chance_green=None, lost=0.0, lost_words=""))
+    '5 wood twice leaves 40.'
     """
     words = _said(shots)
     if shots.lost_words and shots.lost >= WORTH_NAMING:
@@ -53,10 +56,14 @@ def reason_of(shots: PlainShots) -> str:
     return f"{words[0].upper()}{words[1:]}."
 
 
+def _times(club: str, n: int) -> str:
+    return {1: club, 2: f"{club} twice"}.get(n, f"{club} {number(n)} times")
+
+
 def _said(shots: PlainShots) -> str:
     odds_green = "" if shots.chance_green is None else f"the green {odds(shots.chance_green)}"
     if shots.is_one:
         return f"{shots.clubs[0]} finds {odds_green}"
-    first, *others = shots.clubs
-    leaves = f"{first}{''.join(f', then {club}' for club in others)}{',' if others else ''} leaves {about(shots.left)}"
+    clubs = [_times(club, len(list(same))) for club, same in groupby(shots.clubs)]
+    leaves = f"{', then '.join(clubs)}{',' if len(clubs) > 1 else ''} leaves {about(shots.left)}"
     return f"{leaves}: {odds_green} from there" if odds_green else leaves

@@ -141,13 +141,19 @@ class Material:
     chance: BesideOutlook | str
 
 
-def expected_on(known: Known, pars: Mapping[int, int]) -> dict[int, Expected]:
-    """By own cards on this tee alone; a blow-up is two more than the personal par, or worse."""
-    own = (
-        Result(one.number, one.par, one.strokes, pars.get(one.number, one.par) - one.par)
-        for one in known.results
-        if one.number in pars
-    )
+def blow_up_from(known: Known, barrier: int) -> int:
+    """Strokes over par from which a hole is a blow-up: two more than the whole strokes that every hole may take.
+
+    The same on every hole: personal pars differ by a stroke where the holes differ by tenths.
+    """
+    allowed = barrier - 1 - sum(one.hole.par for one in known.holes)
+    return 2 + max(0, allowed // len(known.holes))
+
+
+def expected_on(known: Known, blow_up: int) -> dict[int, Expected]:
+    """By own cards on this tee alone."""
+    numbers = {one.hole.number for one in known.holes}
+    own = (Result(one.number, one.par, one.strokes, blow_up - 2) for one in known.results if one.number in numbers)
     return expected(own)
 
 
@@ -160,12 +166,8 @@ def plan_for(
 ) -> dict[str, Any]:
     """The whole plan. `chance` is a sentence where there is no chance. RuleBroken where `fixed` cannot be met."""
     holes = [one.hole for one in known.holes]
-    by_index = dict(
-        zip((hole.number for hole in holes), personal_pars.balanced(barrier, personal_pars.shares(holes)), strict=True)
-    )
-    met = expected_on(known, by_index)
+    met = expected_on(known, blow_up_from(known, barrier))
     parts = personal_pars.shares(holes, met)
-    unfixed = dict(zip(by_index, personal_pars.balanced(barrier, parts), strict=True))
     told = {
         "unit": known.unit,
         "n_rounds": known.n_rounds,
@@ -175,7 +177,7 @@ def plan_for(
         **known.names,
         "basis": _basis(known),
         "holes": [
-            _hole(one, part, unfixed[one.hole.number], met, unfixed, advice.get(one.hole.number, Advice()), known)
+            _hole(one, part, met, blow_up_from(known, barrier), advice.get(one.hole.number, Advice()), known)
             for one, part in zip(known.holes, parts, strict=True)
         ],
         "chance": asdict(chance) if isinstance(chance, BesideOutlook) else None,
@@ -218,15 +220,14 @@ def _basis(known: Known) -> str:
 def _hole(
     one: HoleToPlan,
     part: Share,
-    personal_par: int,
     met: Mapping[int, Expected],
-    pars: Mapping[int, int],
+    blow_up: int,
     advice: Advice,
     known: Known,
 ) -> dict[str, Any]:
     hole, described = one.hole, one.described
     here = met.get(hole.number)
-    found = stance.stance_of(_facts(one, personal_par, here, met, pars, advice, known))
+    found = stance.stance_of(_facts(one, here, met, blow_up, advice, known))
     tee, approach = advice.tee, advice.approach
     plays = None if one.length is None else _plays(one)
     return {
@@ -288,20 +289,17 @@ def _unknown(one: HoleToPlan) -> list[str]:
 
 def _facts(
     one: HoleToPlan,
-    personal_par: int,
     here: Expected | None,
     met: Mapping[int, Expected],
-    pars: Mapping[int, int],
+    blow_up: int,
     advice: Advice,
     known: Known,
 ) -> stance.Facts:
     described, tee = one.described, advice.tee
     lost, lost_words = _lost(advice)
-    usual = fmean(found.strokes.value - pars[number] for number, found in met.items()) if met else 0.0
+    usual = fmean(found.strokes.value - found.par for found in met.values()) if met else 0.0
     return stance.Facts(
-        number=one.hole.number,
         par=one.hole.par,
-        personal_par=personal_par,
         is_described=not is_blank(described),
         penalty_areas=stance.penalty_areas(described),
         forced_carry=tee.forced_carry
@@ -315,7 +313,8 @@ def _facts(
         left=stance.in_yards(tee.left, known.unit) if tee and tee.left is not None else None,
         left_words=f"{about(tee.left)} {known.unit}" if tee and tee.left is not None else "",
         n_cards=here.strokes.n if here else 0,
-        over_plan=here.strokes.value - personal_par - usual if here else None,
+        harder=here.strokes.value - here.par - usual if here else None,
+        blow_up_from=blow_up,
         blow_up=here.blow_up.value if here else None,
         usual_blow_up=fmean(found.blow_up.value for found in met.values()) if met else None,
     )

@@ -4,19 +4,20 @@ The first of these that holds, and all are common practice but for the limits, w
 
 1. Two separate penalty areas, or a forced carry near the usual carry: protect.
 2. The shots of the plan meet out of bounds or a penalty area at least once in ten: protect.
-3. Two over the plan or worse happens clearly more often here than elsewhere: protect.
-4. The hole takes clearly more than the plan allows, against the mean hole: protect.
+3. A blow-up (two over what the barrier allows on every hole, or worse) happens clearly more often here than elsewhere:
+   protect.
+4. The hole takes the player clearly more over par than the mean hole: protect.
 5. Hardly a stroke to lose, and the hole is short, or the green in regulation is hit clearly more often than a player
-   around 90 hits one from 135 yards, or the hole takes clearly less than the plan allows: attack. A hole of which
+   around 90 hits one from 135 yards, or the hole takes clearly less over par: attack. A hole of which
    nothing is described is never attacked: nobody said that it is safe.
 6. Else measured.
 
 The limits are set so that a player around 90, on holes described in full and with a carry book, has a few holes to
 attack and several to protect; a test holds that.
 
->>> stance_of(Facts(number=3, par=4, personal_par=5, penalty_areas=2)).stance
+>>> stance_of(Facts(par=4, penalty_areas=2)).stance
 'protect'
->>> stance_of(Facts(number=3, par=4, personal_par=5)).reason
+>>> stance_of(Facts(par=4)).reason
 'Nothing is described here, and no card of yours is known: the middle, and no hurry.'
 """
 
@@ -37,11 +38,12 @@ OFTEN_GREEN = 0.40
 """Of the green in regulation; one time in three or four is usual around 90 from 135 yards."""
 MORE_BLOW_UPS = 1.5
 OFTEN_BLOWN_UP = 0.10
-"""Two over the plan is a triple where the plan is a bogey: some 6 in 100 on the mean hole of a player around 90."""
+"""A triple bogey or worse is some 6 in 100 on the mean hole of a player around 90."""
+BAD_SCORES = {2: "A double bogey", 3: "A triple bogey"}
 FEWEST_CARDS = 5
 """Own results on a hole, before its blow-ups or its mean decide anything."""
-CLEARLY = 0.35
-"""Strokes."""
+CLEARLY = 0.25
+"""Strokes; a few holes of a course lie so far from their mean once they are shrunk."""
 SHORT_LEFT = 100
 """Yards: from there a tee shot has made the hole short."""
 NEAR_USUAL = 2.0
@@ -52,16 +54,15 @@ NEAR_USUAL = 2.0
 class Facts:
     """What a stance rests on; None is not known.
 
-    `over_plan`: expected strokes over the personal par, less the mean of that over all holes. `blow_up` and
-    `usual_blow_up`: how often two over the plan or worse, here and on the mean hole. `lost`: chance that a shot of the
-    plan meets what costs a stroke. `in_regulation`: chance of the green with the shot that would be in regulation, None
-    where the plan has none. `plain`: what plain shots do, in one sentence, "" without a club. `left`: to the middle of
-    the green after the tee shot, in yards; `left_words`: the same in the unit of the plan.
+    `harder`: expected strokes over par, less the mean of that over all holes; over the printed par and not the personal
+    one, where whole strokes would decide what tenths do not. `blow_up` and `usual_blow_up`: how often `blow_up_from`
+    over par or worse, here and on the mean hole. `lost`: chance that a shot of the plan meets what costs a stroke.
+    `in_regulation`: chance of the green with the shot that would be in regulation, None where the plan has none.
+    `plain`: what plain shots do, in one sentence, "" without a club. `left`: to the middle of the green after the tee
+    shot, in yards; `left_words`: the same in the unit of the plan.
     """
 
-    number: int
     par: int
-    personal_par: int
     is_described: bool = False
     penalty_areas: int = 0
     forced_carry: str = ""
@@ -73,7 +74,8 @@ class Facts:
     left: float | None = None
     left_words: str = ""
     n_cards: int = 0
-    over_plan: float | None = None
+    harder: float | None = None
+    blow_up_from: int = 3
     blow_up: float | None = None
     usual_blow_up: float | None = None
 
@@ -107,9 +109,10 @@ def _protect(facts: Facts) -> Stance | None:
         return None
     often = facts.blow_up is not None and facts.blow_up >= OFTEN_BLOWN_UP
     if often and facts.blow_up and facts.usual_blow_up and facts.blow_up >= MORE_BLOW_UPS * facts.usual_blow_up:
-        return Stance(PROTECT, f"Two more than planned {odds(facts.blow_up)}, more often than on your other holes.")
-    if facts.over_plan is not None and facts.over_plan >= CLEARLY:
-        return Stance(PROTECT, f"It takes you {facts.over_plan:.1f} more than the plan allows, beside your mean hole.")
+        bad = BAD_SCORES.get(facts.blow_up_from, f"{facts.blow_up_from} over par")
+        return Stance(PROTECT, f"{bad} or worse {odds(facts.blow_up)}, more often than on your other holes.")
+    if facts.harder is not None and facts.harder >= CLEARLY:
+        return Stance(PROTECT, f"It takes you {facts.harder:.1f} more over par than your mean hole.")
     return None
 
 
@@ -125,8 +128,8 @@ def _attack(facts: Facts) -> Stance | None:
     if facts.in_regulation is not None and facts.in_regulation >= OFTEN_GREEN:
         often = f"about {math.floor(10 * facts.in_regulation + 0.5)} times in 10"
         return Stance(ATTACK, f"{start}, and the green in regulation {often}.")
-    if facts.n_cards >= FEWEST_CARDS and facts.over_plan is not None and facts.over_plan <= -CLEARLY:
-        return Stance(ATTACK, f"{start}, and it takes you {-facts.over_plan:.1f} less than planned.")
+    if facts.n_cards >= FEWEST_CARDS and facts.harder is not None and facts.harder <= -CLEARLY:
+        return Stance(ATTACK, f"{start}, and it takes you {-facts.harder:.1f} less over par than your mean hole.")
     return None
 
 

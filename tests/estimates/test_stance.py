@@ -14,7 +14,7 @@ from league.rules.scorecard import Hole
 
 DRIVER = Carry("driver", "driver", carry=200, long_sd=18, wide_sd=6.5)
 NINE = Carry("9 iron", "iron", carry=110, long_sd=9, wide_sd=5.9)
-OPEN = Facts(number=5, par=4, personal_par=5, is_described=True)
+OPEN = Facts(par=4, is_described=True)
 
 
 def water(side: Side, begins: int, ends: int, counted_from: CountedFrom = CountedFrom.TEE) -> Trouble:
@@ -66,9 +66,14 @@ def test_a_tee_shot_lost_once_in_ten_protects() -> None:
 
 def test_cards_protect_when_there_are_enough() -> None:
     risky = replace(OPEN, blow_up=0.5, usual_blow_up=0.3, n_cards=5)
-    assert stance_of(risky).reason == "Two more than planned about half the time, more often than on your other holes."
+    assert (
+        stance_of(risky).reason == "A triple bogey or worse about half the time, more often than on your other holes."
+    )
     assert stance_of(replace(risky, n_cards=4)).stance == "measured"
-    assert stance_of(replace(OPEN, over_plan=0.4, n_cards=8)).stance == "protect"
+    hard = stance_of(replace(OPEN, harder=0.34, n_cards=8))
+    assert (hard.stance, hard.reason) == ("protect", "It takes you 0.3 more over par than your mean hole.")
+    assert stance_of(replace(OPEN, harder=0.24, n_cards=8)).stance == "measured"
+    assert stance_of(replace(OPEN, harder=0.34, n_cards=4)).stance == "measured"
 
 
 def test_attack_needs_a_described_hole_on_which_nothing_costs_a_stroke() -> None:
@@ -77,7 +82,7 @@ def test_attack_needs_a_described_hole_on_which_nothing_costs_a_stroke() -> None
     )
     assert stance_of(replace(OPEN, left=88, stroke_losers=1)).stance == "measured"
     assert stance_of(replace(OPEN, left=88, is_described=False)).stance == "measured"
-    assert stance_of(replace(OPEN, over_plan=-0.5, n_cards=9)).stance == "attack"
+    assert stance_of(replace(OPEN, harder=-0.3, n_cards=9)).stance == "attack"
     assert stance_of(replace(OPEN, left=88, lost=0.04)).stance == "measured"
     assert stance_of(replace(OPEN, left=88, stroke_losers=1, lost=0.02)).reason.startswith("Hardly a stroke to lose")
 
