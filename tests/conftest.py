@@ -12,11 +12,11 @@ from tests import build, servers
 
 TESTS = Path(__file__).parent
 PART = os.environ.get("TEST_PART")
-PARTS = {"pure", "sqlite", "postgresql", "programs"}
-ONLY_IN = dict.fromkeys(("browser", "faults"), {"programs"}) | dict.fromkeys(
-    ("charts", "estimates", "exchange", "rules"), {"pure"}
-)
-hypothesis.settings.register_profile("suite", deadline=None)  # Four parts share two cores: an example may wait.
+FROM_OUTSIDE = {"browser": {"pages"}, "faults": {"programs"}}
+"""Folders of tests that meet the service from outside, each in a part of its own: they wait more than they work."""
+PARTS = {"pure", "sqlite", "postgresql", "pages", "programs"}
+ONLY_IN = FROM_OUTSIDE | dict.fromkeys(("charts", "estimates", "exchange", "rules"), {"pure"})
+hypothesis.settings.register_profile("suite", deadline=None)  # Five parts share two cores: an example may wait.
 hypothesis.settings.load_profile("suite")
 
 
@@ -30,7 +30,7 @@ def pytest_unconfigure() -> None:
 
 def looked_in_by(path: Path) -> set[str]:
     """The parts of the whole suite that read this folder or file; a part spares itself what holds nothing for it."""
-    return ONLY_IN.get(path.relative_to(TESTS).parts[0], PARTS - {"programs"}) if path != TESTS else PARTS
+    return ONLY_IN.get(path.relative_to(TESTS).parts[0], PARTS - {"pages", "programs"}) if path != TESTS else PARTS
 
 
 def pytest_ignore_collect(collection_path: Path) -> bool | None:
@@ -40,8 +40,9 @@ def pytest_ignore_collect(collection_path: Path) -> bool | None:
 def parts_of(item: pytest.Item) -> set[str]:
     """The parts that hold this test; tests/run.py starts them."""
     fixtures = set(getattr(item, "fixturenames", ()))
-    if looked_in_by(item.path) == {"programs"}:
-        return {"programs"}
+    outside = FROM_OUTSIDE.get(item.path.relative_to(TESTS).parts[0])
+    if outside:
+        return outside
     if item.get_closest_marker("django_db") or {"db", "transactional_db"} & fixtures:
         once = item.get_closest_marker("one_database")
         return {once.kwargs.get("on", "sqlite")} if once else {"sqlite", "postgresql"}

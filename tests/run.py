@@ -1,7 +1,7 @@
 """What `python3 manage.py test` does once the libraries are there.
 
 Without arguments the whole suite, in parts that run beside one another and are counted together at the end: tests
-without a database; those with one, on SQLite and again on PostgreSQL; real programs and the pages in Chromium.
+without a database; those with one, on SQLite and again on PostgreSQL; the pages in Chromium; real programs.
 With arguments they go to pytest as they are; `--database=postgresql` among them starts that database first.
 """
 
@@ -38,7 +38,7 @@ def main(arguments: list[str]) -> int:
 
 def whole() -> int:
     provide(BROWSER | POSTGRESQL | REDIS)
-    parts = [f"--tx=popen//env:TEST_PART={part}" for part in ("pure", "sqlite", "postgresql", "programs")]
+    parts = [f"--tx=popen//env:TEST_PART={part}" for part in ("pure", "sqlite", "postgresql", "pages", "programs")]
     # Dozens of programs are started: each would have to compile the service anew.
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     with postgresql() as address:

@@ -35,12 +35,13 @@ def logged() -> Iterator[list[str]]:
     before = [(logger, logger.level) for logger in loggers]
     for logger in loggers:
         logger.setLevel(logging.DEBUG)
-    loggers[0].addHandler(kept)
+    # In place of the handlers that stand there: pytest's own would format each record again.
+    others, loggers[0].handlers = loggers[0].handlers, [kept]
     # The one logger that is kept from DEBUG in use: its statements hold values.
     logging.getLogger("django.db.backends").setLevel(logging.WARNING)
     try:
         yield kept.written
     finally:
-        loggers[0].removeHandler(kept)
+        loggers[0].handlers = others
         for logger, level in before:
             logger.setLevel(level)

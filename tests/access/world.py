@@ -55,6 +55,8 @@ class World:
     def client(self, person: str) -> Client:
         """A browser or program that starts as this person stands, whatever an earlier answer did to its cookies."""
         made = Client(raise_request_exception=False, **self.clients[person].defaults)
+        # The service's own layers, which keep nothing of anybody, are set up once.
+        made.handler = self.clients[person].handler
         made.cookies.load(self.clients[person].cookies.output(header="", sep="\n"))
         return made
 
