@@ -66,9 +66,9 @@ for name, data in files():
         lambda data: ledger_file.read(data.decode("utf-8", "replace")),
         lambda data: courses_csv.read_holes(data.decode("utf-8", "replace")),
     ):
-        begun = time.perf_counter()
+        begun = time.process_time()
         reading = read(data)
-        taken = time.perf_counter() - begun
+        taken = time.process_time() - begun
         assert reading.problems, name
         assert len(reading.problems) <= 1_001, name
         assert taken < float(sys.argv[1]), (name, taken)

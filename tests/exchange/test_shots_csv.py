@@ -176,9 +176,9 @@ def test_a_thousand_problems_at_most():
 def test_large_and_odd_files_are_answered_in_time(piece):
     head = b"club,carry,off line\n7i,140,"
     data = head + piece * ((2 * 1024 * 1024 - len(head)) // len(piece))
-    begun = time.perf_counter()
+    begun = time.process_time()
     read(data, wanted="yards")
-    assert time.perf_counter() - begun < 5
+    assert time.process_time() - begun < 5
 
 
 @given(st.lists(st.tuples(st.integers(1, 400), st.integers(-150, 150) | st.none()), min_size=1, max_size=20))
