@@ -15,7 +15,15 @@ from league.api.errors import FieldError, Problem
 from league.api.fields import Choice, Day, Flag, Id, Strict, Text, Whole
 from league.api.paging import QUERY as PAGING
 from league.api.paging import page, page_of
-from league.estimates.conditions import ALTITUDES, GROUNDS, TEMPERATURES, WIND_FROM, WIND_SPEEDS, Conditions
+from league.estimates.conditions import (
+    ALTITUDES,
+    GROUNDS,
+    TEMPERATURES,
+    WIND_FROM,
+    WIND_SPEEDS,
+    Conditions,
+    playing_length,
+)
 from league.models import Club, LengthUnit, Shot
 from league.models.carries import ClubKind, Curve
 from league.reports import carries as reports
@@ -95,6 +103,7 @@ class DayQuery(Strict):
     ground = Choice([ground for ground in GROUNDS if ground], required=False)
     altitude = Number(required=False)
     rise = Number(required=False)
+    distance = Number(required=False, help_text="A shot, in the unit of the book, whose `playing` length is asked.")
 
 
 class CarryOut(serializers.Serializer[Any]):
@@ -157,8 +166,17 @@ class ClubTodayOut(serializers.Serializer[Any]):
     aside = serializers.FloatField(help_text="Where the wind takes it, right positive.")
 
 
+class PlayingOut(serializers.Serializer[Any]):
+    distance = serializers.FloatField(help_text="As it measures.")
+    plays = serializers.FloatField(help_text="To a tenth.")
+    reasons = serializers.ListField(
+        child=serializers.CharField(), help_text="What adds or takes off half a unit or more, with its source."
+    )
+
+
 class TodayOut(serializers.Serializer[Any]):
     length_unit = Choice(LengthUnit)
+    playing = PlayingOut(allow_null=True, help_text="null where no `distance` is asked.")
     clubs = ClubTodayOut(many=True)
 
 
@@ -328,22 +346,34 @@ class ShotDetail(CarryEndpoint):
 
 
 class CarriesToday(CarryEndpoint):
-    query = frozenset({"temperature", "wind", "wind_from", "ground", "altitude", "rise"})
+    query = frozenset({"temperature", "wind", "wind_from", "ground", "altitude", "rise", "distance"})
 
     @extend_schema(parameters=[DayQuery], responses=TodayOut)
     def get(self, request: Request) -> Response:
-        """Degrees Celsius, metres of height; `rise` in the book's unit. The rules and their sources: `conditions`."""
+        """What the day makes of each club, and how long a shot of `distance` plays.
+
+        Degrees Celsius, metres of height; `rise` and `distance` in the book's unit. The rules and their sources:
+        `conditions`.
+        """
         asked = self.parameters(DayQuery)
-        told = self.told()
-        clubs = told.today(_day_of(asked), asked.get("rise", 0.0))
+        told, day, rise = self.told(), _day_of(asked), asked.get("rise", 0.0)
         names = ("name", "usual", "carry", "roll", "aside")
         return Response(
-            {"length_unit": told.length_unit, "clubs": [{name: getattr(one, name) for name in names} for one in clubs]}
+            {
+                "length_unit": told.length_unit,
+                "playing": _playing(asked["distance"], day, rise) if "distance" in asked else None,
+                "clubs": [{name: getattr(one, name) for name in names} for one in told.today(day, rise)],
+            }
         )
 
 
+def _playing(distance: float, day: Conditions, rise: float) -> dict[str, Any]:
+    playing = playing_length(distance, day, rise)
+    return {"distance": distance, "plays": playing.distance, "reasons": list(playing.reasons)}
+
+
 def _day_of(asked: dict[str, Any]) -> Conditions:
-    bounds = {"temperature": TEMPERATURES, "altitude": ALTITUDES, "rise": (-100, 100)}
+    bounds = {"temperature": TEMPERATURES, "altitude": ALTITUDES, "rise": (-100, 100), "distance": (1, 999)}
     errors = [
         FieldError(name, "range", f"Enter {lowest} to {highest}.")
         for name, (lowest, highest) in bounds.items()

@@ -195,9 +195,17 @@ class TestToday:
         told = ann.get(f"{BOOK}today/?temperature=10&wind=moderate&wind_from=ahead").json()["clubs"]
         assert round(told[0]["carry"], 1) == 107.5
 
+    def test_how_long_a_shot_plays_stands_beside_the_clubs_with_its_reasons(self, ann):
+        """Common practice: 115 slightly uphill in cool air play about 120. By hand: 115 + 3 + 115 x 11 x 0.15 %."""
+        told = ann.get(f"{BOOK}today/?distance=115&temperature=10&rise=3").json()["playing"]
+        assert (told["distance"], told["plays"]) == (115, 119.9)
+        assert [reason.split(" (")[0] for reason in told["reasons"]] == ["cool air adds 2", "going up adds 3"]
+        assert ann.get(f"{BOOK}today/?temperature=10").json()["playing"] is None
+
     @pytest.mark.parametrize(
         ("query", "field"),
-        [("temperature=warm", "temperature"), ("temperature=99", "temperature"), ("wind=light", "wind_from"),
+        [("distance=0", "distance"), ("distance=far", "distance"), ("temperature=warm", "temperature"),
+         ("temperature=99", "temperature"), ("wind=light", "wind_from"),
          ("ground=lava", "ground"), ("rise=nan", "rise"), ("altitude=1e5", "altitude")],
     )  # fmt: skip
     def test_bad_conditions_are_named(self, ann, query, field):
