@@ -29,13 +29,15 @@ __all__ = ["Choice", "Meeting", "TeeShot", "best_tee_shot"]
 NEAR_USUAL = 2.0
 """Spreads of a club: a forced carry that ends nearer to the usual one than this is near it. Ours:
 one shot in forty falls farther short."""
-WORTH_SAYING = 0.02
+WORTH_SAYING = 0.025
+"""Strokes: less is next to nothing."""
 
 
 @dataclass(frozen=True, slots=True)
 class Choice:
     """`tried` is every club with its own best aim, longest first; `habit` the one that is taken for the usual one: the
-    longest, on a par 3 the one that usually goes nearest to what the hole plays.
+    longest, on a par 3 the one that usually goes nearest to what the hole plays. `price_of_boldness` names the
+    runner-up too.
     """
 
     best: TeeShot
@@ -73,11 +75,12 @@ def best_tee_shot(
             return None
         best, habit = chosen(tried), tried[0]
     others = [shot for shot in beside if shot is not best]
+    runner_up = chosen(others) if others else None
     return Choice(
         best=best,
         habit=habit,
-        runner_up=chosen(others) if others else None,
-        price_of_boldness=price_of_boldness(best, others),
+        runner_up=runner_up,
+        price_of_boldness=price_of_boldness(best, others, runner_up),
         practice=tuple(_practice(best, habit, tried, hole)),
         forced_carry=forced_carry(habit, best, hole, unit),
         tried=tried,
@@ -104,35 +107,44 @@ def _traded(shot: TeeShot) -> float:
     return round(shot.cost + DREAD * shot.penalty_chance, 6)
 
 
-def price_of_boldness(best: TeeShot, others: Sequence[TeeShot]) -> str:
-    """The best beside the longer club that costs least; or, where it is the longest, beside the next."""
-    if not others:
+def price_of_boldness(best: TeeShot, others: Sequence[TeeShot], runner_up: TeeShot | None) -> str:
+    """The best beside the longer club that costs least; or, where it is the longest, beside the next. And the
+    runner-up, where that is another.
+    """
+    if not others or runner_up is None:
         return "No other club was tried."
     longer = [shot for shot in others if shot.club.carry > best.club.carry]
-    if longer:
-        return _costs(min(longer, key=lambda shot: shot.cost), best)
-    return _pays(best, min(others, key=lambda shot: shot.cost))
+    beside = min(longer or others, key=lambda shot: shot.cost)
+    words = _costs(beside, best) if longer else _pays(best, beside)
+    if beside is runner_up:
+        return f"Next best: {words}"
+    return f"{words} Next best: {runner_up.club.name}; it costs {_more(runner_up, best)}."
 
 
 def _costs(bold: TeeShot, best: TeeShot) -> str:
+    """What a longer club gains and costs; and by what, where it is not by the trouble it meets."""
     words = f"{bold.club.name} {_leaves(bold, best)} and costs "
-    dearer = bold.lost - best.lost
-    in_all = bold.cost - best.cost
-    more = f"{a_part(in_all)} more" if in_all > WORTH_SAYING else "as much"
+    dearer, in_all = bold.lost - best.lost, bold.cost - best.cost
+    by_rest = ", most of it by where it comes to rest" if in_all > WORTH_SAYING and dearer < in_all / 2 else ""
     if dearer <= WORTH_SAYING:
-        return f"{words}{more}."
-    words += f"{a_part(dearer)} {_most(bold, best)}"
-    if in_all < -WORTH_SAYING:
-        return f"{words}, {a_part(-in_all)} less in all: too little for its penalties."
-    return f"{words}, {more} in all."
+        return f"{words}{_more(bold, best)}{by_rest}."
+    return f"{words}{a_part(dearer)} {_most(bold, best)}, {_more(bold, best, ' in all')}{by_rest}."
 
 
 def _pays(best: TeeShot, other: TeeShot) -> str:
-    words = f"{other.club.name} {_leaves(other, best)} and costs {a_part(other.cost - best.cost)} more"
-    spared = best.lost - other.lost
+    words = f"{other.club.name} {_leaves(other, best)} and costs {_more(other, best)}"
+    spared, more = best.lost - other.lost, other.cost - best.cost
     if spared > WORTH_SAYING:
         words += f", though it saves {a_part(spared)} {_most(best, other)}"
-    return f"{words}: the longer club pays here."
+    return f"{words}: the longer club pays here." if more > WORTH_SAYING else f"{words}."
+
+
+def _more(shot: TeeShot, best: TeeShot, in_all: str = "") -> str:
+    """Than the best. What costs less and meets more penalties was not worth them; else the two were alike."""
+    more = shot.cost - best.cost
+    if more < -WORTH_SAYING and shot.penalty_chance > best.penalty_chance:
+        return f"{a_part(-more)} less in all: too little for its penalties"
+    return f"{a_part(more)} more{in_all}" if more > WORTH_SAYING else f"as much{in_all}"
 
 
 def _leaves(shot: TeeShot, than: TeeShot) -> str:
@@ -174,9 +186,7 @@ def _protecting(best: TeeShot, tried: Sequence[TeeShot]) -> str:
     shot = min((one for one in tried if one is not best), key=lambda one: (round(one.penalty_chance, 2), one.cost))
     if best.penalty_chance - shot.penalty_chance < clubs.WORTH_NAMING:
         return " No other club meets fewer."
-    more = shot.cost - best.cost
-    price = f"costs {a_part(more)} more" if more > WORTH_SAYING else "costs as much"
-    return f" {shot.club.name.capitalize()} meets one {odds(shot.penalty_chance)} and {price}."
+    return f" {shot.club.name.capitalize()} meets one {odds(shot.penalty_chance)} and costs {_more(shot, best)}."
 
 
 def forced_carry(habit: TeeShot, best: TeeShot, hole: Described, unit: str) -> str:
@@ -194,7 +204,7 @@ def _short_of(trouble: Trouble, best: TeeShot, tried: Sequence[TeeShot]) -> str:
     if not shorter:
         return ""
     shot = min(shorter, key=lambda one: one.cost)
-    return f" {shot.club.name.capitalize()} stays short of it and costs {a_part(shot.cost - best.cost)} more."
+    return f" {shot.club.name.capitalize()} stays short of it and costs {_more(shot, best)}."
 
 
 def _unknown(hole: Described, par: int, tried: Sequence[TeeShot], best: TeeShot) -> Iterator[str]:

@@ -2,6 +2,7 @@
 
 import math
 import random
+from dataclasses import replace
 from statistics import fmean
 
 import pytest
@@ -331,13 +332,30 @@ def test_boldness_has_its_price_in_one_sentence() -> None:
     assert told.runner_up.club != told.best.club
 
 
+def test_the_next_best_club_is_named_with_its_price_once() -> None:
+    """Beside the bold club where it is another; where the bold one is next best it is said in the same sentence."""
+    both = hole(Trouble(WATER, Side.RIGHT, 170, 240, off_line=15), Trouble(WATER, Side.LEFT, 175, 240, off_line=15))
+    for told in (chosen_on(both), chosen_on(hole()), chosen_on(hole(), 150, 3)):
+        assert told.runner_up is not None
+        named = told.price_of_boldness.partition("Next best: ")[2]
+        assert named.startswith(told.runner_up.club.name)
+        assert " costs " in named
+        assert told.price_of_boldness.count(told.runner_up.club.name) == 1
+
+
+def test_a_price_that_no_trouble_asks_says_what_does() -> None:
+    """A longer club over a green that is hard from behind: what costs is where it comes to rest."""
+    told = chosen_on(replace(hole(), hard_chip_from=(Side.LONG,)), 150, 3)
+    assert " more, most of it by where it comes to rest." in told.price_of_boldness
+
+
 def test_a_carry_that_fails_too_often_is_not_taken_on() -> None:
     """Against the wind water to 165 stops one drive in three: the drive saves a twentieth of a stroke, not enough."""
     told = best_tee_shot(hole(Trouble(WATER, Side.ACROSS, 140, 165)), 527, 5, BAG, 19, AGAINST, "yards")
     assert told is not None
     assert told.best.club.name == "7 iron"
     assert told.price_of_boldness == (
-        "driver leaves 70 less and costs half a stroke in the penalty area across the hole, "
+        "Next best: driver leaves 70 less and costs half a stroke in the penalty area across the hole, "
         "a twentieth of a stroke less in all: too little for its penalties."
     )
 
@@ -409,7 +427,7 @@ def test_water_that_no_club_clears_is_laid_up_to_on_a_par_3_too() -> None:
     assert told.best.club.carry < 95
     assert told.best.penalty_chance < 0.05
     assert told.tried[0].club.name == "driver"
-    assert told.price_of_boldness.startswith("driver ends 10 short of the middle of the green and costs")
+    assert told.price_of_boldness.startswith("Next best: driver ends 10 short of the middle of the green and costs")
 
 
 def test_the_green_is_hit_as_often_as_published() -> None:
