@@ -7,9 +7,9 @@ from typing import Any, NamedTuple
 import pytest
 from playwright.sync_api import Browser, expect
 
-from league.models import Tee
+from league.models import Card, CardLine, CardMark, Tee
 from tests import build
-from tests.browser.card_service import Stored
+from tests.browser.card_service import Signal, Stored
 from tests.browser.phone import Phone, phone
 from tests.build import People
 
@@ -138,25 +138,106 @@ def test_a_tee_that_changed_meanwhile_is_told_with_both_versions(two: Two, chose
     assert (played["gross"], played["tee"]["name"]) == (90, "Bittern" if "Bittern" in chosen else "Heron")
 
 
-def test_a_card_that_is_dropped_while_another_phone_writes_is_told_there(two: Two) -> None:
+def take_away(held: Phone) -> None:
+    held.page.get_by_role("link", name="Whole card").first.click()
+    held.page.get_by_role("button", name="Take this card away").click()
+    expect(held.page.get_by_role("alert").get_by_text("The lines of Ann (yourself), Dan go,")).to_be_visible()
+    held.page.get_by_role("button", name="Take it away", exact=True).click()
+
+
+def write_unsent_and_lose_the_card(two: Two) -> None:
+    """Dan wrote for himself and for Ann without a signal, and hears afterwards that Ann took the card away."""
+    two.ann.tap(strokes=4)
+    two.ann.says("Stored")
     two.dan.context.set_offline(True)
+    choose(two.dan, "Ann")
+    two.dan.tap(strokes=6)
     choose(two.dan, "Dan")
-    two.dan.tap(strokes=7)
-    two.ann.page.get_by_role("link", name="Whole card").first.click()
-    two.ann.page.get_by_role("button", name="Take this card away").click()
-    two.ann.page.get_by_role("button", name="Take it away", exact=True).click()
+    two.dan.tap(strokes=7, putts=2)
+    two.dan.go_on()
+    two.dan.tap(strokes=5)
+    take_away(two.ann)
     expect(two.ann.page.get_by_role("button", name="Open the card")).to_be_visible()
     assert not Stored(two.people.ann).cards()
-    two.dan.page.reload()
-    expect(two.dan.page.locator("label:has(#strokes-7)")).to_have_class("kept")
     two.dan.context.set_offline(False)
-    expect(two.dan.page.get_by_text("This card was dropped. What you wrote since is not stored here.")).to_be_visible()
-    expect(two.dan.page.get_by_text("Hole 1, Dan: this phone says 7; stored is nothing.")).to_be_visible()
-    assert two.dan.waiting() == 1
-    two.dan.page.get_by_role("button", name="Keep what is stored").click()
+    two.dan.says("Ann took this card away. On this phone only.")
+    expect(
+        two.dan.page.get_by_text("Your strokes are still on this phone: Ann one hole; Dan two holes.")
+    ).to_be_visible()
+
+
+def test_a_card_taken_away_while_another_phone_writes_becomes_a_card_of_its_own(two: Two) -> None:
+    write_unsent_and_lose_the_card(two)
     two.dan.page.reload()
-    expect(two.dan.page.get_by_text("was dropped by whoever opened it")).to_be_visible(timeout=15_000)
+    two.dan.page.get_by_role("button", name="Open it as my own card").click()
+    two.dan.says("Stored")
     assert two.dan.waiting() == 0
+    stored = Stored(two.people.dan)
+    places = {line["name"]: line["place"] for line in stored.card()["lines"]}
+    assert stored.values(places["Dan"]) == {1: {"strokes": 7, "putts": 2}, 2: {"strokes": 5}}
+    assert stored.values(places["Ann"]) == {1: {"strokes": 6}}
+    assert stored.card()["opened_by"] == str(two.people.dan.pk)
+
+
+def test_strokes_of_a_card_taken_away_go_only_after_a_second_tap(two: Two) -> None:
+    write_unsent_and_lose_the_card(two)
+    two.dan.page.get_by_role("button", name="Let it go").click()
+    two.dan.page.get_by_role("button", name="Keep them").click()
+    assert two.dan.waiting() > 0
+    two.dan.page.get_by_role("button", name="Let it go").click()
+    two.dan.page.get_by_role("button", name="Let them go").click()
+    expect(two.dan.page.get_by_role("button", name="Open the card")).to_be_visible()
+    expect(two.dan.page.get_by_role("heading", name="Open", exact=True)).to_have_count(0)
+    assert two.dan.waiting() == 0
+
+
+def test_own_strokes_stay_on_the_phone_of_who_was_taken_off_the_card(two: Two) -> None:
+    two.ann.page.locator(".whose label", has_text="Dan").click()
+    two.ann.tap(strokes=8)
+    two.ann.says("Stored")
+    two.dan.page.reload()
+    expect(two.dan.page.locator("label:has(#strokes-8)")).to_have_class("kept")
+    CardMark.objects.all().delete()
+    CardLine.objects.filter(player=two.people.dan).delete()
+    two.dan.page.reload()
+    two.dan.says("This card is no longer at the service. On this phone only.")
+    two.dan.page.get_by_role("button", name="Open it as my own card").click()
+    two.dan.says("Stored")
+    assert Stored(two.people.dan).values() == {1: {"strokes": 8}}
+
+
+def test_the_service_says_why_a_card_is_not_taken_away(two: Two) -> None:
+    two.dan.tap(strokes=7)
+    two.dan.says("Stored")
+    take_away(two.ann)
+    expect(two.ann.page.get_by_text("Dan wrote on this card, so it is not dropped.")).to_be_visible()
+    assert Stored(two.people.ann).card()["state"] == "open"
+
+
+def test_a_card_whose_opening_was_never_answered_is_taken_away_at_the_service_too(
+    browser: Browser, live_server: Any, settings: Any
+) -> None:
+    settings.CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+    people = build.people()
+    build.tee(build.course(people.group))
+    with phone(browser, live_server.url, people.ann) as held:
+        signal = Signal(held.context)
+        signal.breaks = lambda method, path: "after" if (method, path) == ("POST", "cards/") else ""
+        held.open()
+        held.new_card()
+        held.says("It waits for a signal.")
+        held.context.set_offline(True)
+        held.hole("whole")
+        held.page.get_by_role("button", name="Take this card away").click()
+        held.page.get_by_role("button", name="Take it away", exact=True).click()
+        expect(held.page.get_by_text("the service has it or may have it, so that needs a signal.")).to_be_visible()
+        signal.breaks = lambda method, path: ""
+        held.context.set_offline(False)
+        held.page.get_by_role("button", name="Take this card away").click()
+        held.page.get_by_role("button", name="Take it away", exact=True).click()
+        expect(held.page.get_by_role("button", name="Open the card")).to_be_visible()
+    assert not Stored(people.ann).cards()
+    assert Card.objects.count() == 1
 
 
 def test_the_scorer_sends_and_the_other_says_yes(two: Two) -> None:

@@ -17,8 +17,8 @@ async function leave() {
 
 form.addEventListener("submit", async event => {
   event.preventDefault();
-  const {rows} = await everything();
-  const n = new Set(rows.map(row => row.card)).size;
+  const {cards, rows} = await everything();
+  const n = new Set([...rows.map(row => row.card), ...cards.filter(card => card.away).map(card => card.client_id)]).size;
   if (!n) return leave();
   shown(asked, h("div", {class: "notice"},
     h("p", {}, `${capital(counted(n, "card"))} ${n === 1 ? "has" : "have"} something that is on this phone only. Signing out clears it from here: it would be lost.`),

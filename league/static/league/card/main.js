@@ -2,6 +2,7 @@
 
 import {h, row, button, shown} from "./dom.js";
 import {capital, clock, counted, dayWords, holeShown, holesShown, inWords, lineOf, nameOf, numbersOf, today, valueWords} from "./golf.js";
+import {awayChoice, awayWords, peopleOf} from "./away.js";
 import {groupName, teeOf, teeWords} from "./kit.js";
 import * as outbox from "./outbox.js";
 import {startScreen} from "./start.js";
@@ -59,7 +60,7 @@ async function drawNow() {
   const numbers = numbersOf(card.holes_in_play);
   const me = facts.account;
   const player = card.players.some(one => one.id === chosen) ? chosen : (card.players.find(one => one.id === me) ?? card.players[0]).id;
-  const shared = {cards, card: {...card, asks: asking === card.client_id}, all: holes, numbers, tee, kit: {...facts.kit, routine: facts.routine, meant: facts.meant}, acts, me, rows, who: standing(card, rows)};
+  const shared = {cards, card: {...card, asks: asking === card.client_id}, all: holes, numbers, tee, kit: {...facts.kit, routine: facts.routine, meant: facts.meant}, acts, me, rows, who: standing(card, rows, facts.kit)};
   const number = Number(route[1]);
   const isReset = route[2] === "reset" && numbers.includes(number) && card.players.some(one => one.id === me);
   heading.textContent = isReset ? "Reset" : route[1] === "whole" ? "Whole card" : "Card";
@@ -75,11 +76,12 @@ const nav = (card, at, where) => h("p", {class: "ways"}, h("a", {id: "all-cards"
   at !== "whole" && h("a", {id: "whole", href: `#/${card.client_id}/whole`}, "Whole card"));
 
 /** What became of what was written: {words, link, decide}. */
-function standing(card, rows) {
+function standing(card, rows, kit) {
   const held = rows.filter(one => one.held);
   const waiting = rows.filter(one => !one.held);
   const {is} = outbox.state;
   const signIn = is === "signed out" ? [`/sign-in/?next=${encodeURIComponent(`/card/${location.hash}`)}`, "Sign in again"] : null;
+  if (card?.away) return {words: `${awayWords(card.away)} On this phone only.`, link: signIn, decide: awayChoice({card, rows, kit, acts, asks: asking === card.client_id})};
   const decide = card && held.length ? decisions(card, held) : null;
   if (held.length) return {words: `On this phone only. ${heldWords(held)}`, link: signIn, decide};
   if (!rows.length) {
@@ -184,13 +186,25 @@ const acts = {
   ask: () => { asking = here(); draw(); },
   keep: () => { asking = null; draw(); },
   remove: async () => {
-    const id = here();
-    const card = await store.cardOf(id);
     asking = null;
-    const gone = !card.server || await outbox.drop(card);
-    if (gone) await kept(() => store.removeCard(id), "that");
-    else shown(alarm, h("p", {class: "warn"}, "It was not taken away: the service has it, and did not answer or does not let it go now."));
-    if (gone) location.hash = "#/"; else draw();
+    const refused = await kept(() => outbox.drop(here()), "the taking away");
+    if (refused) shown(alarm, h("p", {class: "warn"}, refused));
+    if (refused === "") location.hash = "#/";
+  },
+  letGo: async () => {
+    asking = null;
+    if (await kept(async () => { await store.removeCard(here()); return true; }, "that")) location.hash = "#/";
+  },
+  /** The card that was taken away, as one of one's own. */
+  reopen: async () => {
+    const {facts, cards, rows} = await store.everything();
+    const old = cards.find(one => one.client_id === here());
+    const {account, account_name, tee, tee_version, holes_in_play, played_on, order_in_day, group, group_name = ""} = old;
+    const made = {
+      account, account_name, tee, tee_version, holes_in_play, played_on, order_in_day, group, group_name, tee_told: old.tee_told ?? teeOf(facts.kit, tee),
+      client_id: crypto.randomUUID(), opened_at: new Date().toISOString(), players: peopleOf(old, rows.filter(one => one.card === old.client_id), facts.kit),
+    };
+    if (await kept(() => store.reopen(old.client_id, made), "the new card")) location.hash = `#/${made.client_id}/${route[1]}`;
   },
   /** What stands in the form of a new card, so that drawing it again takes nothing away. */
   draft: (form, name) => {

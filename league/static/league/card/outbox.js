@@ -162,7 +162,7 @@ async function step(who, id) {
   const wish = free.find(row => row.kind === "send");
   const opening = rows.find(row => row.kind === "card");
   if (opening && !opening.held) return sendCard(who, card, opening);
-  if (!opening && card.server) {
+  if (!opening && card.server && !card.away) {
     // A wish that left once may be done already: its own lines take nothing more, so nothing of them goes before it.
     if (wish?.tried) return sendIn(who, card, wish);
     const ready = free.filter(row => !free.some(one => one.seq < row.seq && one.kind !== row.kind && isOfOneHole(one, row)));
@@ -283,17 +283,26 @@ async function refresh(who) {
     if (resets.ok) await store.takeInResets(told.client_id, resetsOf(told, resets.body.results, who.player));
   }
   const {cards} = await store.everything();
-  for (const card of cards.filter(one => one.account === who.player && one.server && !open.has(one.server.id))) await close(who, card);
+  const nameOf = id => kit.ok ? kit.body.people?.find(one => one.id === id)?.name : null;
+  for (const card of cards.filter(one => one.account === who.player && one.server && !open.has(one.server.id))) await close(who, card, nameOf);
 }
 
 /** A card that is no longer open: sent from here, from another phone, or dropped. */
-async function close(who, card) {
+async function close(who, card, nameOf) {
   const {ok, status, body} = await ask(who, "GET", `cards/${card.server.id}/`);
   if (!ok && status !== 404) return;
   if (ok && body.state === "open") return;
   if (ok) await store.changeCard(card.client_id, {server: body});
   const line = ok ? body.lines.find(one => one.player === who.player) : null;
-  await store.letGo(card.client_id, ok ? sentNote(card, body, line) : null);
+  await store.letGo(card.client_id, ok ? sentNote(card, body, line) : {is: "gone", played_on: card.played_on}, awayNote(who, ok ? body : null, line, nameOf));
+}
+
+/** Why a card is at the service no more, so that its strokes stay here: {is, by: a name or ""}; null for one that was sent. */
+function awayNote(who, body, line, nameOf) {
+  if (!body) return {is: "gone", by: ""};
+  if (body.state !== "dropped" && line?.state !== "declined") return null;
+  const by = body.opened_by === who.player ? "You" : body.lines.find(one => one.player === body.opened_by)?.name ?? nameOf(body.opened_by) ?? "";
+  return body.state === "dropped" ? {is: "dropped", by} : {is: "closed", by: ""};
 }
 
 const sentNote = (card, told, line) => ({
@@ -314,17 +323,44 @@ export async function answerFor(sent, answer) {
   }
 }
 
-/** Takes a card away where it is stored; true when it is gone there. */
-export async function drop(card) {
+/**
+ * Takes a card away, at the service first and then from this phone; the words why not, or "" when it is gone. Nothing
+ * else is sent meanwhile. Where the answer to its opening was lost, it is asked for again under its key: it may be there.
+ */
+export async function drop(id) {
   try {
-    const who = await askWho();
-    if (who.player !== card.account) return false;
-    const path = `${API}cards/${card.server.id}/`;
-    const read = await fetched(path);
-    if (read.status === 404) return true;
-    const answer = await fetched(path, {method: "DELETE", headers: {"X-CSRFToken": who.csrf, "If-Match": read.headers.get("ETag") ?? "*"}});
-    return answer.ok || answer.status === 404;
-  } catch {
-    return false;
+    return await (navigator.locks ? navigator.locks.request("league-card-outbox", () => dropNow(id)) : dropNow(id));
+  } catch (fault) {
+    if (fault instanceof Later) return `It was not taken away: ${NOT_DROPPED[fault.why] ?? "the service is busy; try it again soon."}`;
+    throw fault;
   }
+}
+const NOT_DROPPED = {
+  offline: "the service has it or may have it, so that needs a signal.",
+  "signed out": "the service has it or may have it, so that needs a sign-in.",
+};
+
+async function dropNow(id) {
+  const opening = (await store.rowsFor(id)).find(row => row.kind === "card");
+  if ((await store.cardOf(id))?.server || opening?.tried) {
+    const who = await askWho();
+    if (who.player !== (await store.cardOf(id)).account) return "Another person is signed in on this phone now. Nothing was taken away.";
+    if (opening && !opening.held) await sendCard(who, await store.cardOf(id), opening);
+    const {server} = await store.cardOf(id);
+    const refused = server && await deleted(who, `cards/${server.id}/`);
+    if (refused) return refused;
+  }
+  await store.removeCard(id);
+  return "";
+}
+
+async function deleted(who, path) {
+  const read = await fetched(API + path);
+  if (read.status === 401) throw new Later("signed out");
+  if (read.status === 404) return "";
+  const answer = await fetched(API + path, {method: "DELETE", headers: {"Accept": "application/json", "X-CSRFToken": who.csrf, "If-Match": read.headers.get("ETag") ?? "*"}});
+  if (answer.status === 401) throw new Later("signed out");
+  if (answer.ok || answer.status === 404) return "";
+  const {detail, errors} = heldBy({status: answer.status, body: await answer.json().catch(() => ({}))});
+  return [detail, ...errors.map(one => one.message)].join(" ");
 }

@@ -2,6 +2,7 @@
 
 import {button, h, row} from "./dom.js";
 import {capital, clock, counted, dayWords, holesShown, inOrder, isEmpty, numbersOf, today} from "./golf.js";
+import {awayWords} from "./away.js";
 import {groupName, isValid, placesOpen, teeOf, teeWords} from "./kit.js";
 
 const PLAYED = {"18": "Eighteen holes", front: "First nine", back: "Second nine", nine: "Nine holes", twice: "Nine holes, twice"};
@@ -12,7 +13,7 @@ export function startScreen({facts, cards, rows, acts, draft, lasting, who}) {
   const {kit, sent} = facts;
   return [
     h("p", {id: "kept", class: "sans small", role: "status"}, who.words, who.link && [" ", h("a", {href: who.link[0]}, who.link[1])]),
-    sent && row(sent.is === "dropped" ? "Dropped" : "Sent", sentRow(sent, acts)),
+    sent && row(["dropped", "gone"].includes(sent.is) ? "Dropped" : "Sent", sentRow(sent, acts)),
     mine.length > 0 && row("Open", h("ul", {class: "list"}, mine.map(card => h("li", {}, h("a", {class: "act", href: `#/${card.client_id}/${nextHole(card, rows, facts.account)}`},
       `${dayWords(card.played_on)}, ${teeWords(teeOf(kit, card.tee) ?? card.tee_told)}`), h("p", {class: "small"}, factOf(kit, card, rows.filter(one => one.card === card.client_id))))))),
     others.length > 0 && row("Somebody else’s", h("p", {}, `On this phone ${others.length === 1 ? "is" : "are"} ${counted(others.length, "card")} of ${[...new Set(others.map(one => one.account_name))].join(", ")}. ${others.length === 1 ? "It is" : "They are"} sent when ${others.length === 1 ? "its owner signs" : "their owners sign"} in here, and never under another name.`)),
@@ -24,6 +25,7 @@ export function startScreen({facts, cards, rows, acts, draft, lasting, who}) {
 }
 
 function sentRow(sent, acts) {
+  if (sent.is === "gone") return h("p", {}, `The card of ${dayWords(sent.played_on)} is no longer at the service. Nothing of yours was written on it.`);
   if (sent.is === "dropped") return h("p", {}, `The card of ${dayWords(sent.played_on)} was dropped by whoever opened it. What was written on it counts for nothing.`);
   const own = {waits: "Your line waits for your yes: is it your round?", posted: null, declined: "Your line was closed without a round."}[sent.state];
   return [
@@ -44,7 +46,7 @@ function nextHole(card, rows, me) {
 function factOf(kit, card, rows) {
   const names = card.players.map(one => one.name).join(", ");
   const place = card.order_in_day > 1 ? `${inOrder(card.order_in_day)} round of that day` : "";
-  const state = rows.length ? "on this phone only" : card.stored_at ? `stored, ${clock(card.stored_at)}` : "";
+  const state = card.away ? `${awayWords(card.away)} Your strokes are on this phone only` : rows.length ? "on this phone only" : card.stored_at ? `stored, ${clock(card.stored_at)}` : "";
   return [names, groupName(kit, card), place, state].filter(Boolean).join("; ");
 }
 

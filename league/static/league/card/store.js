@@ -80,10 +80,34 @@ export const device = () => writing(async ({facts}) => {
 
 // What a person does
 
-export const openCard = card => writing(async ({cards, outbox}) => {
+export const openCard = card => writing(stores => putNew(stores, card));
+
+async function putNew({cards, outbox}, card) {
   await asked(cards.add({...card, history: [], server: null, stored_at: null, refused: null}));
   await asked(outbox.add({account: card.account, card: card.client_id, kind: "card", tried: 0, key: card.client_id}));
+}
+
+/**
+ * A card that the service has no more becomes `made`, one of whoever holds this phone: each hole of its people, as it is
+ * shown, is a mark of it, two where two values stood. Resets go along; everything else of the old card goes.
+ */
+export const reopen = (id, made) => writing(async stores => {
+  const {cards, outbox} = stores;
+  const card = await asked(cards.get(id));
+  if (!card) return false;
+  const rows = await rowsOf(outbox, id);
+  const all = holesShown(card, rows);
+  await asked(cards.delete(id));
+  await putNew(stores, {...made, ...card.resets && {resets: card.resets, reset_ids: card.reset_ids}});
+  for (const {id: player} of made.players) for (const [number, hole] of all.get(player) ?? []) for (const value of valuesOf(hole)) {
+    const mark = {client_id: crypto.randomUUID(), over: null, value, claimed_at: new Date().toISOString()};
+    await asked(outbox.add({account: made.account, card: made.client_id, kind: "mark", tried: 0, player, number, mark}));
+  }
+  for (const row of rows)
+    await asked(["reset", "unreset"].includes(row.kind) ? outbox.put({...row, card: made.client_id, held: null}) : outbox.delete(row.seq));
+  return true;
 });
+const valuesOf = ({value, contested, waits}) => [...contested.map(one => one.value), (waits || !contested.length) && value].filter(Boolean);
 
 /** Writes one hole: `change` makes the new value from the one that stands. NotNow where the line takes no more. */
 export const writeHole = (id, player, number, change) => writing(async ({cards, outbox}) => {
@@ -313,13 +337,15 @@ export const hold = (id, seqs, held) => writing(async ({outbox}) => {
     } else await asked(outbox.put({...one, held}));
   }
 });
+const hasStrokes = (card, rows) => rows.some(one => one.kind === "mark" && one.mark.value)
+  || [...holesShown(card, rows).get(card.account)?.values() ?? []].some(hole => valuesOf(hole).length);
 export const rowsFor = id => reading(({outbox}) => rowsOf(outbox, id));
 export const cardOf = id => reading(({cards}) => asked(cards.get(id)));
 /** A card that another phone opened, or what became of one that is here. */
 export const takeIn = (account, name, told, known) => writing(async ({cards}) => {
   const card = await asked(cards.get(told.client_id));
   if (card && card.account !== account) return;
-  const held = {history: [], refused: null, ...card, ...known(told)};
+  const held = {history: [], refused: null, ...card, ...known(told), away: null};
   await asked(cards.put(withAnswer(held, {account, account_name: name, server: told, stored_at: card?.stored_at ?? Date.now()})));
 });
 /**
@@ -337,9 +363,18 @@ export const takeInResets = (id, marked) => writing(async ({cards, outbox}) => {
     ...(card.resets ?? []).filter(one => comes.has(one.key) && !known.has(one.key))];
   await asked(cards.put({...card, resets, reset_ids: {...card.reset_ids, ...Object.fromEntries(marked.map(one => [one.key, one.id]))}}));
 });
-/** A card that is done leaves the phone, unless something of it still waits for a person or a signal. */
-export const letGo = (id, sent) => writing(async ({facts, cards, outbox}) => {
-  if ((await rowsOf(outbox, id)).length) return false;
+/**
+ * A card that is done leaves the phone, unless something of it still waits for a person or a signal. One that the service
+ * has no more (`away`: {by, is}) stays with the strokes of whoever holds the phone, for them to decide.
+ */
+export const letGo = (id, sent, away = null) => writing(async ({facts, cards, outbox}) => {
+  const card = await asked(cards.get(id));
+  const rows = await rowsOf(outbox, id);
+  if (card && away && hasStrokes(card, rows)) {
+    await asked(cards.put({...card, away}));
+    return false;
+  }
+  if (rows.length) return false;
   await asked(cards.delete(id));
   if (sent) await asked(facts.put(sent, "sent"));
   return true;

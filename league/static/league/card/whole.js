@@ -13,9 +13,7 @@ export function wholeScreen(shared) {
     row("Whole card", table(shared), h("p", {class: "small"}, "A point after a figure: on this phone only."),
       h("p", {id: "kept", role: "status"}, who.words, who.link && [" ", h("a", {href: who.link[0]}, who.link[1])])),
     who.decide,
-    card.refused && refusal(shared),
-    row("Send", sending(shared)),
-    removal(shared),
+    !card.away && [card.refused && refusal(shared), row("Send", sending(shared)), removal(shared)],
   ];
 }
 
@@ -131,7 +129,8 @@ function rating(tee) {
 function removal({card, acts, me}) {
   const closed = card.players.filter(one => isClosed(card, one.id));
   if (closed.length === card.players.length || (card.server?.opened_by && card.server.opened_by !== me)) return null;
-  const what = closed.length ? `What is not sent in goes and becomes no round: ${card.players.filter(one => !closed.includes(one)).map(one => one.name).join(", ")}. What was sent in stays.` : "The card goes, with everything written on it.";
+  const going = card.players.filter(one => !closed.includes(one));
+  const what = `${going.length > 1 ? "The lines" : "The line"} of ${going.map(one => one.id === me ? `${one.name} (yourself)` : one.name).join(", ")} ${going.length > 1 ? "go" : "goes"}, with everything written there, and ${going.length > 1 ? "become" : "becomes"} no round.${closed.length ? " What was sent in stays." : ""}`;
   const change = card.server && !closed.length && h("p", {}, "Tee, day or people not right? ", h("a", {class: "act", href: `/cards/${card.server.id}/change/`}, "Put it right"), ", where there is a signal.");
   return row(change ? "Change or drop" : "Drop it", change, card.asks
     ? h("div", {class: "notice", role: "alert"}, h("p", {}, `${what} It does not come back.`),
