@@ -24,6 +24,7 @@ from league.models import Plan, Round, Tee
 from league.models.barriers import HIGHEST_BARRIER, LOWEST_BARRIER
 from league.models.plans import Stance
 from league.reports import plans as reports
+from league.rules.errors import RuleBroken
 from league.services import plans as services
 from league.services.errors import Stale
 from league.services.rounds import today_at
@@ -281,9 +282,14 @@ class PlanEndpoint(Endpoint):
 
 
 def conditions_sent(sent: dict[str, Any]) -> dict[str, Any]:
+    """As they are stored; what stands against them is named by where it was sent."""
     wind = {one["number"]: one["wind_from"] for one in sent.get("wind", ())}
     given = {name: value for name, value in sent.items() if name != "wind" and value is not None}
-    return services.conditions_of(**given, wind=wind)
+    try:
+        return services.conditions_of(**given, wind=wind)
+    except RuleBroken as broken:
+        field = f"conditions.{broken.field}"
+        raise invalid([FieldError(field, broken.code, broken.message)], "rule_broken") from None
 
 
 class Plans(PlanEndpoint):

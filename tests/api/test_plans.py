@@ -208,7 +208,7 @@ def test_removed_is_gone(ann: Client, tee: Tee) -> None:
     ("sent", "field"),
     [
         ({"barrier": 59}, "barrier"),
-        ({"barrier": 100, "conditions": {"wind": [{"number": 1, "wind_from": "ahead"}]}}, "wind_speed"),
+        ({"barrier": 100, "conditions": {"wind": [{"number": 1, "wind_from": "ahead"}]}}, "conditions.wind_speed"),
         ({"barrier": 100, "conditions": {"temperature_c": 60}}, "conditions.temperature_c"),
         ({"barrier": 100, "conditions": {"wind_speed": "storm"}}, "conditions.wind_speed"),
     ],

@@ -221,6 +221,54 @@ def test_a_shot_that_seldom_reaches_is_one_towards_the_green() -> None:
     assert found.first_putt_feet is None
 
 
+def test_a_shot_that_ends_short_but_hits_one_green_in_ten_is_at_it() -> None:
+    """With nothing longer than a 7 iron, 130 with its roll: from 148 it hits one in eight, from 152 one in fourteen."""
+    short = [club for club in BAG if club.carry <= 125]
+    near, far = told(148, carries=short), told(152, carries=short)
+    assert near.chance_green.value > 0.1 > far.chance_green.value
+    assert (near.reaches, far.reaches) == (True, False)
+
+
+def test_a_lay_up_that_costs_more_than_a_quarter_is_not_told() -> None:
+    """Of 230 the 5 wood leaves 55: to stay 110 away for liking it costs a fifth of a stroke, 120 away more."""
+    some_dearer, dearer = told(230, liked_distance=110), told(230, liked_distance=120)
+    assert some_dearer.lay_up is not None
+    assert -0.25 <= some_dearer.lay_up.cost_less < -0.2
+    assert dearer.lay_up is None
+
+
+def test_a_side_that_leaves_a_hard_chip_costs_a_third_of_a_stroke_a_miss() -> None:
+    """Against 40,000 good strikes with a 7 iron that ends 10 past the middle: 0.35 for each that ends off the green and
+    farther past it than beside it.
+    """
+    hard = Described(number=1, hard_chip_from=(Side.LONG,))
+    ball, soft = (ball_at(120, hole, 380, 4, BAG, 19, PLAIN, "yards") for hole in (hard, Described(number=1)))
+    assert ball is not None
+    assert soft is not None
+    shot, around = next(shot for shot in ball.full if shot.club.name == "7 iron"), ball.spot.around
+    draw = random.Random(16)
+    n, long = 40_000, 0
+    for _ in range(n):
+        rests, across = shot.rests + draw.gauss(0, shot.club.long_sd), draw.gauss(0, shot.wide_sd)
+        is_on = around.green.holds(rests, across)
+        long += not is_on and rests > 0 and rests / around.green.depth >= abs(across) / around.green.width
+    more = play(shot, ball.spot).strokes - play(shot, soft.spot).strokes
+    assert more == pytest.approx(0.35 * shot.good * long / n, abs=0.01)
+    assert more > 0.05
+
+
+def test_trouble_of_unknown_distance_stands_twenty_yards_off_the_line() -> None:
+    """Where no width is described; beside the green it begins at its edge."""
+    far = Trouble(TroubleKind.TREES, Side.LEFT, 100, 200)
+    near = Trouble(TroubleKind.BUNKER, Side.RIGHT, -10, 10, counted_from=GREEN)
+    hole = Described(number=1, green_width=24, trouble=(far, near))
+    around = surroundings(hole, 380, 370, green_of(hole, "yards"), "yards")
+    assert {patch.kind: (patch.left, patch.right) for patch in around.patches} == {
+        TroubleKind.TREES: (-math.inf, -20),
+        TroubleKind.BUNKER: (12, math.inf),
+    }
+
+
 def test_water_before_a_far_green_makes_the_lay_up_cheaper() -> None:
     """190 yards with the longest club off the ground, and water short of it: the arithmetic lays up too."""
     found = told(190, Described(number=1, trouble=(WATER,)))

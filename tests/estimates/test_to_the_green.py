@@ -112,6 +112,8 @@ def test_a_short_third_is_a_chip_with_the_club_of_the_rule() -> None:
     assert told is not None
     assert near.shots[0].club in told.words
     assert on(14, green_depth=28).shots[0].club == "putter"
+    assert on(30).shots[0].words.startswith("30 yards: a chip with the ")
+    assert "a chip" not in on(35).shots[0].words
 
 
 @settings(max_examples=60, deadline=None)
