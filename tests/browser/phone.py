@@ -87,16 +87,46 @@ class Phone:
         expect(self.page.get_by_role("heading", name=name, exact=True).first).to_be_visible()
 
 
+_washed: list[BrowserContext] = []
+"""Phones that were used before and forgot whose they were; the page is still on them, as after a visit."""
+
+
 @contextmanager
-def phone(browser: Browser, server: str, player: Player | None = None, **options: Any) -> Iterator[Phone]:
-    context = browser.new_context(
-        **{"viewport": SIZE, "locale": "en-GB", "timezone_id": "UTC", "reduced_motion": "reduce", **options}
-    )
+def phone(
+    browser: Browser, server: str, player: Player | None = None, *, fresh: bool = False, **options: Any
+) -> Iterator[Phone]:
+    """`fresh`: one that never saw the service. `options` are those of a browser profile, made for this once."""
+    is_usual = not options
+    known = [] if fresh or options else [one for one in _washed if one.browser is browser]
+    if known:
+        context = known[0]
+        _washed.remove(context)
+    else:
+        context = browser.new_context(
+            **{"viewport": SIZE, "locale": "en-GB", "timezone_id": "UTC", "reduced_motion": "reduce", **options}
+        )
     held = Phone(context, server)
     if player:
         held.sign_in(player)
     yield held
-    context.close()
+    if is_usual and not fresh:
+        _wash(context, server)
+    else:
+        context.close()
+
+
+def _wash(context: BrowserContext, server: str) -> None:
+    """Nobody's any more: no cookies, no card; what the worker keeps of the page stays."""
+    for page in context.pages:
+        page.close()
+    context.unroute_all(behavior="ignoreErrors")
+    context.set_offline(False)
+    context.clear_cookies()
+    page = context.new_page()
+    session = context.new_cdp_session(page)
+    session.send("Storage.clearDataForOrigin", {"origin": server, "storageTypes": "indexeddb,local_storage"})
+    session.detach()
+    _washed.append(context)
 
 
 def lasting(browser: Browser, folder: Path, server: str) -> Phone:

@@ -36,7 +36,7 @@ def links(live_server: Any, settings: Any) -> Course:
 
 
 def test_a_whole_round_without_a_signal_arrives_once_and_in_order(browser: Browser, links: Course) -> None:
-    with phone(browser, links.url, links.people.ann) as held:
+    with phone(browser, links.url, links.people.ann, fresh=True) as held:
         signal = Signal(held.context)
         held.open()
         held.context.set_offline(True)
@@ -333,7 +333,7 @@ def test_a_full_phone_says_so_and_shows_nothing_as_kept(browser: Browser, links:
 
 
 def test_a_phone_without_room_says_so_at_once(browser: Browser, links: Course) -> None:
-    with phone(browser, links.url, links.people.ann) as held:
+    with phone(browser, links.url, links.people.ann, fresh=True) as held:
         held.page.goto(f"{links.url}/healthz")
         session = held.context.new_cdp_session(held.page)
         session.send("Storage.overrideQuotaForOrigin", {"origin": links.url, "quotaSize": 1})

@@ -106,7 +106,7 @@ def test_another_account_on_the_phone_never_sends_it(browser: Browser, live_serv
 def test_signing_out_asks_about_what_is_not_sent_and_clears_the_phone(
     browser: Browser, live_server: Any, people: People
 ) -> None:
-    with phone(browser, live_server.url, people.ann) as held:
+    with phone(browser, live_server.url, people.ann, fresh=True) as held:
         Signal(held.context).breaks = lambda method, path: "before" if method == "POST" else ""
         held.open()
         held.new_card()
