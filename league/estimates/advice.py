@@ -6,7 +6,8 @@ usually goes nearest to what the hole plays.
 
 from league.estimates.carries import LEVEL_UNKNOWN
 from league.estimates.clubs import PENALTIES, Meeting
-from league.estimates.plan import Advice, HoleToPlan, Known, ShotAdvice, TeeAdvice, TriedClub
+from league.estimates.plan import Advice, ApproachAdvice, HoleToPlan, Known, ShotAdvice, TeeAdvice, TriedClub
+from league.estimates.rules_of_thumb import usual_odds
 from league.estimates.tee_shots import Choice, best_tee_shot
 from league.estimates.tee_words import aimed, lost_in
 from league.estimates.to_the_green import advice_from, after_the_tee
@@ -19,7 +20,7 @@ def advice_for(known: Known) -> dict[int, Advice]:
 
 def _on(one: HoleToPlan, known: Known) -> Advice:
     if not known.carries:
-        return Advice(reasons=("a club for it: the carry book is empty",))
+        return Advice(approach=_usual_from_the_tee(one, known), reasons=("a club for it: the carry book is empty",))
     if one.length is None:
         return Advice(reasons=("a club for it: its length is not known",))
     level = LEVEL_UNKNOWN if known.level is None else known.level
@@ -34,6 +35,13 @@ def _on(one: HoleToPlan, known: Known) -> Advice:
     tee = _tee(choice)
     first = ShotAdvice(1, tee.club, one.length - left, left, lost=round(tee.lost or 0.0, 3), lost_words=tee.lost_words)
     return Advice(tee=tee, approach=approach, shots=(first, *(approach.shots if approach else ())))
+
+
+def _usual_from_the_tee(one: HoleToPlan, known: Known) -> ApproachAdvice | None:
+    """Without a club: what is usual on a par 3 of this length at the player's level."""
+    if one.hole.par != 3 or not one.length or known.level is None:
+        return None
+    return ApproachAdvice(club="", words=usual_odds(one.length, known.level, known.unit).words)
 
 
 def _tee(choice: Choice) -> TeeAdvice:

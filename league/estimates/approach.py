@@ -6,17 +6,18 @@ dreaded: where its good strikes end (a two-dimensional normal, `green`), where i
 there (`round_the_green`), and what a ball is worth from there at this level (`strokes_left`). The hole is taken to be
 cut in the middle.
 
-Without a carry book no club can be named; `rules_of_thumb.usual_odds` still says what is usual from there.
+Beside the own chance stands what is usual from there at this level (`green.usual_chance`).
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from league.estimates.at_the_green import SHORT_UP_TO
 from league.estimates.ball import Ball, at_the_green, ball_at, best_aimed, best_at_green, is_at_green, penalties
 from league.estimates.carries import FEWEST_SHOTS, Carry
 from league.estimates.conditions import Conditions, playing_length
 from league.estimates.estimate import Estimate
-from league.estimates.green import Green
+from league.estimates.green import Green, in_unit_of, usual_chance
 from league.estimates.green_shots import Miss, Played, Shot, Spot, chance_of, first_putt_of, usual_miss_of
 from league.estimates.lay_ups import LayUp, lay_up_instead
 from league.estimates.round_the_green import LOSES_A_STROKE
@@ -125,10 +126,20 @@ def _words(best: Played, chance: Estimate, aim: str, reaches: bool, plays: float
     if abs(plays - spot.left) >= 1:
         said += f", playing {plays:.0f}"
     if reaches:
-        return f"{said}: the {club} to {aim}. About {percent(chance.value)} end on the green{_worst(best)}."
+        return (
+            f"{said}: the {club} to {aim}. About {percent(chance.value)} end on the green{_worst(best)}.{_usual(spot)}"
+        )
     seldom = "out of reach" if chance.value < 0.01 else f"seldom in reach, about {percent(chance.value)}"
     said = f"{said}: the green is {seldom}. The {club} leaves about {told_left(-best.shot.rests)}"
     return f"{said}{_worst(best)}."
+
+
+def _usual(spot: Spot) -> str:
+    """What is usual at this level with a full swing from there; a part of one has no published spread."""
+    if spot.left <= in_unit_of(SHORT_UP_TO, spot.unit):
+        return ""
+    usual = usual_chance(spot.left, spot.level, spot.unit)
+    return f" Usual from there at this level: {percent(usual)}, of a usual green."
 
 
 def _worst(best: Played) -> str:

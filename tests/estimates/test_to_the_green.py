@@ -1,5 +1,6 @@
 """What a plan says from where the tee shot ends: shot by shot to the green, and the rules on the way."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -202,6 +203,22 @@ def test_a_par_three_tells_the_chance_of_its_own_club_beside_the_usual_one() -> 
     assert found.approach.words.startswith(
         f"The {found.tee.club}: about {100 * own:.0f} % end on this green. From 150 yards about 2"
     )
+
+
+def test_without_a_carry_book_a_par_three_still_says_what_is_usual() -> None:
+    hole = hole_of(3, 135)
+    known = Known(holes=(hole,), unit="yards", level=19.0)
+    found = advice_for(known)[7]
+    assert found.tee is None
+    assert found.approach is not None
+    assert found.approach.words == "From 135 yards about 28 % of the shots at this level end on a usual green."
+    assert advice_for(replace(known, level=None))[7].approach is None
+
+
+def test_the_own_chance_of_the_green_stands_beside_the_usual_one() -> None:
+    """A part of a swing has no published spread to stand beside."""
+    assert on(135).words.endswith(" Usual from there at this level: 28 %, of a usual green.")
+    assert "Usual from there" not in on(50).words
 
 
 def test_a_par_three_out_of_reach_goes_on() -> None:
