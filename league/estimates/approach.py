@@ -138,8 +138,7 @@ def _usual(spot: Spot) -> str:
     """What is usual at this level with a full swing from there; a part of one has no published spread."""
     if spot.left <= in_unit_of(SHORT_UP_TO, spot.unit):
         return ""
-    usual = usual_chance(spot.left, spot.level, spot.unit)
-    return f" Usual from there at this level: {percent(usual)}, of a usual green."
+    return f" At this level {percent(usual_chance(spot.left, spot.level, spot.unit))} is usual from there."
 
 
 def _worst(best: Played) -> str:

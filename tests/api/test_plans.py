@@ -288,7 +288,8 @@ def test_another_club_has_its_own_arithmetic(ann: Client, people: build.People, 
     assert own["own_club_words"].endswith(f"more than {hole['club']}.")
     shown = ann.get(f"/plans/{plan['id']}/").content.decode()
     assert f"Your own club on hole {hole['number']} is not counted in it" in shown
-    assert "Your club from the tee" in ann.get(f"/plans/{plan['id']}/holes/{hole['number']}/").content.decode()
+    shown = ann.get(f"/plans/{plan['id']}/holes/{hole['number']}/").content.decode()
+    assert f"Your club from the tee: <bdi>{other.upper()}</bdi>" in shown
     changed = patch(ann, changed, hole["number"], {"club": "A broom"}).json()
     words = next(one for one in changed["holes"] if one["number"] == hole["number"])["own_club_words"]
     assert words == "Nothing is worked out with it from this tee."

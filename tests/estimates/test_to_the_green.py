@@ -217,8 +217,8 @@ def test_without_a_carry_book_a_par_three_still_says_what_is_usual() -> None:
 
 def test_the_own_chance_of_the_green_stands_beside_the_usual_one() -> None:
     """A part of a swing has no published spread to stand beside."""
-    assert on(135).words.endswith(" Usual from there at this level: 28 %, of a usual green.")
-    assert "Usual from there" not in on(50).words
+    assert on(135).words.endswith(" At this level 28 % is usual from there.")
+    assert "At this level" not in on(50).words
 
 
 def test_a_par_three_out_of_reach_goes_on() -> None:
