@@ -17,19 +17,9 @@ from tests.access.world import World, taken_back
 
 pytestmark = [pytest.mark.django_db, pytest.mark.one_database(on="postgresql")]
 
-ENTRIES = [
-    "a\x00b",
-    "a\u202eb",
-    "\u200b",
-    "a\x07b",
-    "x" * 10_001,
-    "nonsense",
-    "-1",
-    "١٢٣456789",
-    "1e309",
-    "' OR 1=1",
-    "=1+1",
-]
+ENTRIES = ["a\x00b", "\u200b", "x" * 10_001, "nonsense", "-1", "١٢٣456789", "1e309"]
+WORDS = ["a\u202eb", "a\x07b", "' OR 1=1", "=1+1"]
+"""For fields of text besides; for a number, a day or a choice these are the nonsense that is tried already."""
 TEXT = {"name", "group_name", "label", "reason", "place", "note", "marker_name", "playing_conditions_from", "password",
         "new_password", "email", "from_rough", "from_bare", "ball_above", "ball_below", "goal",
         "sentence", "keep"}  # fmt: skip
@@ -121,7 +111,7 @@ def test_a_form_takes_no_junk(world: World, line: Line) -> None:
     address, entries = address_of(world, line.name, line.label), typed(world)[line.name]
     before, wrongly = stored(), []
     for field in filter(_stands_for_others, [*entries, *MORE.get(line.name, ())]):
-        for entry in ENTRIES:
+        for entry in (*ENTRIES, *(WORDS if field in TEXT else ())):
             with taken_back():
                 with connection.execute_wrapper(written := Written()):
                     answer = ask(world, person, "POST", line.name, address, {**entries, field: entry})

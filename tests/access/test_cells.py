@@ -168,7 +168,7 @@ def test_a_stranger_cannot_tell_a_hidden_row_from_an_invented_one(world: World, 
     if not line.is_api and line.method == "POST":
         bodies = [None, {"junk": "1", "version": "x", "key": "short"}]
     for person in ("cat", NOBODY):
-        for body in bodies:
+        for body in bodies if person != NOBODY else bodies[:1]:  # who is nobody is turned away before it is read
             with taken_back():
                 one = told(ask(world, person, line.method, line.name, hidden, body))
             with taken_back():
