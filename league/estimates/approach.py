@@ -12,12 +12,11 @@ Beside the own chance stands what is usual from there at this level (`green.usua
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from league.estimates.at_the_green import SHORT_UP_TO
 from league.estimates.ball import Ball, at_the_green, ball_at, best_aimed, best_at_green, is_at_green, penalties
 from league.estimates.carries import FEWEST_SHOTS, Carry
 from league.estimates.conditions import Conditions, playing_length
 from league.estimates.estimate import Estimate
-from league.estimates.green import Green, in_unit_of, usual_chance
+from league.estimates.green import Green, usual_chance
 from league.estimates.green_shots import Miss, Played, Shot, Spot, chance_of, first_putt_of, usual_miss_of
 from league.estimates.lay_ups import LayUp, lay_up_instead
 from league.estimates.round_the_green import LOSES_A_STROKE
@@ -135,9 +134,6 @@ def _words(best: Played, chance: Estimate, aim: str, reaches: bool, plays: float
 
 
 def _usual(spot: Spot) -> str:
-    """What is usual at this level with a full swing from there; a part of one has no published spread."""
-    if spot.left <= in_unit_of(SHORT_UP_TO, spot.unit):
-        return ""
     return f" At this level {percent(usual_chance(spot.left, spot.level, spot.unit))} is usual from there."
 
 

@@ -21,7 +21,7 @@ A green that nobody measured is taken as 28 yards deep and 26 wide, some 5,000 s
 import math
 from dataclasses import dataclass
 
-from league.estimates.at_the_green import POOR_SHORT_SHOTS, along
+from league.estimates.at_the_green import POOR_SHORT_SHOTS, SHORT_UP_TO, along, short_spread
 from league.estimates.carries import Carry, published_long, published_wide
 from league.rules.described import Described
 from league.rules.printed import METRES_IN_A_YARD, YARDS
@@ -105,10 +105,23 @@ def _poor_in_spread(club: Carry | None, level: float) -> float:
 
 
 def usual_chance(distance: float, level: float, unit: str, green: Green | None = None) -> float:
-    """Of hitting a green from there at this level with the published spreads of an iron, aimed at its middle."""
+    """Of hitting a green from there at this level with the published spreads of an iron, aimed at its middle.
+
+    Where short shots scatter more than those say it is with theirs.
+    """
     aimed = green or Green(in_unit_of(USUAL_DEPTH, unit), in_unit_of(USUAL_WIDTH, unit), is_measured=False)
-    wide = distance * math.tan(math.radians(published_wide("iron", level)))
-    return good_strikes(distance, level, unit) * chance_on(aimed, 0.0, distance * published_long(level), 0.0, wide)
+    least = least_spread(distance, level, unit)
+    long = max(least, distance * published_long(level))
+    wide = max(least, distance * math.tan(math.radians(published_wide("iron", level))))
+    return good_strikes(distance, level, unit) * chance_on(aimed, 0.0, long, 0.0, wide)
+
+
+def least_spread(distance: float, level: float, unit: str) -> float:
+    """Standard deviation in the unit that any shot from there has at least.
+
+    That of short shots; from farther than `SHORT_UP_TO` the same as there, so that who is nearer hits more.
+    """
+    return short_spread(min(distance, in_unit_of(SHORT_UP_TO, unit)), level, unit)
 
 
 def in_unit_of(yards: float, unit: str) -> float:

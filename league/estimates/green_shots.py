@@ -8,11 +8,10 @@ import math
 from dataclasses import dataclass, replace
 from statistics import NormalDist
 
-from league.estimates.at_the_green import SHORT_UP_TO, short_spread
 from league.estimates.carries import SPREAD_WEIGHT, Carry
 from league.estimates.conditions import Conditions, run
 from league.estimates.estimate import NINETEEN_IN_TWENTY, Estimate
-from league.estimates.green import POOR_GO, chance_on, good_strikes, in_unit_of
+from league.estimates.green import POOR_GO, chance_on, good_strikes, in_unit_of, least_spread
 from league.estimates.round_the_green import HARD, Patch, Surroundings
 from league.estimates.strokes_left import strokes_left
 from league.rules.described import Side, TroubleKind
@@ -73,13 +72,15 @@ class Spot:
 
 
 def full_shot(own: Carry, now: Carry, spot: Spot, conditions: Conditions) -> Shot:
+    """A spread that is not the player's own is no less than that of short shots."""
     total = now.carry + run(now.carry, own.kind, conditions)
+    struck = _no_less(now, total, spot) if own.is_published else now
     return Shot(
-        club=replace(now, n_shots=own.n_shots),
+        club=replace(struck, n_shots=own.n_shots),
         lands=now.carry - spot.left,
         rests=total - spot.left,
         across=0.0,
-        wide_sd=total * math.tan(math.radians(now.wide_sd)),
+        wide_sd=total * math.tan(math.radians(struck.wide_sd)),
         good=good_strikes(spot.left, spot.level, spot.unit, own),
     )
 
@@ -90,15 +91,17 @@ def part_of(own: Carry, now: Carry, total: float, spot: Spot, conditions: Condit
     It scatters by the same share of its length, and no less than short shots do (`at_the_green`).
     """
     share = total / (now.carry + run(now.carry, own.kind, conditions))
-    least = short_spread(min(total, in_unit_of(SHORT_UP_TO, spot.unit)), spot.level, spot.unit)
-    shorter = replace(
-        now,
-        carry=now.carry * share,
-        long_sd=max(now.long_sd * share, least),
-        wide_sd=max(now.wide_sd, math.degrees(math.atan2(least, total))),
-        curve=now.curve * share,
+    shorter = replace(now, carry=now.carry * share, long_sd=now.long_sd * share, curve=now.curve * share)
+    return full_shot(own, _no_less(shorter, total, spot), spot, conditions)
+
+
+def _no_less(club: Carry, total: float, spot: Spot) -> Carry:
+    least = least_spread(total, spot.level, spot.unit)
+    return replace(
+        club,
+        long_sd=max(club.long_sd, least),
+        wide_sd=max(club.wide_sd, math.degrees(math.atan2(least, total))),
     )
-    return full_shot(own, shorter, spot, conditions)
 
 
 def play(shot: Shot, spot: Spot) -> Played:

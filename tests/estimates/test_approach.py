@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as some
 
 from league.estimates.approach import Approach, approach_from
+from league.estimates.at_the_green import short_spread
 from league.estimates.ball import ALIKE, ball_at, traded
 from league.estimates.carries import Carry, carries_of, starter_set
 from league.estimates.conditions import Conditions
@@ -120,6 +121,25 @@ def test_a_part_of_a_swing_scatters_no_less_than_short_shots_do() -> None:
     hole = Described(number=1, green_depth=26, green_width=26)
     good = good_strikes(40, 19, "yards")
     assert told(40, hole).chance_green.value == pytest.approx(good * (1 - math.exp(-(13**2) / (2 * 6.22**2))), abs=0.01)
+
+
+def test_a_full_wedge_from_60_yards_scatters_no_less_than_short_shots_do_unless_it_was_measured() -> None:
+    """By hand on a round green: 1 - exp(-r^2 / 2 s^2)."""
+    bag = carries_of([(club, ()) for club in starter_set(150)], 29)
+    wedge = bag[-1]
+    assert (wedge.name, round(wedge.carry)) == ("sand wedge", 50)
+    hole = Described(number=1, green_depth=26, green_width=26)
+    full = told(51, hole, carries=bag, level=29.0).chance_green.value
+    spread = short_spread(51, 29, "yards")
+    by_hand = good_strikes(51, 29, "yards") * (1 - math.exp(-(13**2) / (2 * spread**2)))
+    assert full == pytest.approx(by_hand, abs=0.01)
+    mine = [replace(club, n_shots=60, is_published=False) for club in bag]
+    assert told(51, hole, carries=mine, level=29.0).chance_green.value > by_hand + 0.1
+
+
+@given(some.floats(10, 200), some.floats(1, 60), some.floats(-6, 54))
+def test_who_is_nearer_never_hits_fewer(yards: float, more: float, level: float) -> None:
+    assert usual_chance(yards, level, "yards") >= usual_chance(yards + more, level, "yards") - 1e-3
 
 
 def test_a_green_that_nobody_measured_is_usual_and_said() -> None:
@@ -314,10 +334,11 @@ def test_out_of_reach_no_full_club_is_clearly_better(left: float, level: float, 
         assert traded(taken) < min(map(traded, costs.values())) + 0.06
 
 
-def pond(begins: int) -> Described:
-    """Ten yards across, from so far short of the middle."""
+def pond(begins: int, ends: int | None = None) -> Described:
+    """From so far short of the middle, ten yards across where nothing else is said."""
+    ends = begins + 10 if ends is None else ends
     return Described(
-        number=1, trouble=(Trouble(TroubleKind.PENALTY_AREA, Side.ACROSS, begins, begins + 10, counted_from=GREEN),)
+        number=1, trouble=(Trouble(TroubleKind.PENALTY_AREA, Side.ACROSS, begins, ends, counted_from=GREEN),)
     )
 
 
@@ -331,10 +352,10 @@ def test_a_green_hit_less_than_one_time_in_four_gets_a_lay_up() -> None:
 
 
 def test_a_green_hit_often_but_guarded_gets_a_lay_up() -> None:
-    """A chance of 0.31 with one shot in six in the water has one, with one in ten it has none."""
-    guarded, less = told(130, pond(-25)), told(130, pond(-40))
+    """A chance of 0.30 with 15 shots of a hundred in the water has one, with 13 it has none."""
+    guarded, less = told(125, pond(-35, -16)), told(125, pond(-35, -18))
     assert guarded.chance_green == less.chance_green
-    assert guarded.chance_green.value > 0.3
+    assert guarded.chance_green.value > 0.29
     assert less.lost < 0.15 < guarded.lost
     assert guarded.lay_up is not None
     assert less.lay_up is None
