@@ -17,7 +17,7 @@ from rest_framework.response import Response
 from league import access
 from league.api.base import Answer, Endpoint, tagged
 from league.api.errors import FieldError, invalid
-from league.api.fields import Choice, Day, Flag, Id, Many, Strict, Text, Whole
+from league.api.fields import NEEDED, Choice, Day, Flag, Id, Many, Strict, Text, Whole
 from league.api.members import NAME, PlaceOut, StandingOut, places_body, standing_body
 from league.api.paging import QUERY as PAGING
 from league.api.paging import page, page_of
@@ -33,6 +33,8 @@ SCOPES = ("read", "write", "journal")
 @extend_schema_field({"type": "string", "maxLength": 200})
 class Secret(serializers.Field[str, Any, str, Any]):
     """A password, taken to the letter."""
+
+    default_error_messages = NEEDED
 
     def to_internal_value(self, data: Any) -> str:
         if not isinstance(data, str) or not 0 < len(data) <= 200 or "\0" in data or not data.isprintable():

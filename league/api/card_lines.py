@@ -19,11 +19,11 @@ from league.services.card_lines import Sending
 from league.services.cards import MOST_PLAYERS
 
 
-class Confirmed(serializers.ListField):
+class Confirmed(fields.Many):
     child = fields.Choice([card_lines.TEE_CHANGED])
 
 
-class Lines(serializers.ListField):
+class Lines(fields.Many):
     child = fields.Id()
 
     def to_internal_value(self, data: Any) -> list[Any]:

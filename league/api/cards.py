@@ -28,7 +28,7 @@ from league.services import cards
 from league.services.cards import CardFacts, Opening
 
 
-class Players(serializers.ListField):
+class Players(fields.Many):
     child = fields.Id()
 
     def to_internal_value(self, data: Any) -> list[Any]:

@@ -12,7 +12,7 @@ from rest_framework.response import Response
 from league import access
 from league.api.base import Answer, Endpoint, tagged
 from league.api.errors import FieldError, Problem
-from league.api.fields import Choice, Day, Flag, Id, Strict, Text, Whole
+from league.api.fields import NEEDED, Choice, Day, Flag, Id, Many, Strict, Text, Whole
 from league.api.paging import QUERY as PAGING
 from league.api.paging import page, page_of
 from league.estimates.conditions import (
@@ -65,7 +65,7 @@ class ShotIn(Strict):
     hit_on = Day(required=False, allow_null=True)
 
 
-class Shots(serializers.ListField):
+class Shots(Many):
     child = ShotIn()
 
     def to_internal_value(self, data: Any) -> list[Any]:
@@ -85,6 +85,8 @@ class StarterIn(Strict):
 @extend_schema_field({"type": "number", "minimum": -10000, "maximum": 10000})
 class Number(serializers.Field[float, Any, float, Any]):
     """A number in an address, such as 7.5 or -3."""
+
+    default_error_messages = NEEDED
 
     def to_internal_value(self, data: Any) -> float:
         try:

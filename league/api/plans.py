@@ -15,7 +15,7 @@ from rest_framework.response import Response
 from league import access
 from league.api.base import Answer, Endpoint, tagged
 from league.api.errors import FieldError, Problem, invalid
-from league.api.fields import Choice, Day, Flag, Id, Strict, Text, Whole
+from league.api.fields import Choice, Day, Flag, Id, Many, Strict, Text, Whole
 from league.api.paging import QUERY as PAGING
 from league.api.paging import page, page_of
 from league.estimates.conditions import ALTITUDES, GROUNDS, TEMPERATURES, WIND_FROM, WIND_SPEEDS
@@ -35,7 +35,7 @@ class WindIn(Strict):
     wind_from = Choice([side for side in WIND_FROM if side], help_text="Seen along the hole.")
 
 
-class Winds(serializers.ListField):
+class Winds(Many):
     child = WindIn()
 
     def to_internal_value(self, data: Any) -> list[Any]:
@@ -84,7 +84,7 @@ class KeptHoleIn(Strict):
     is_kept = Flag(allow_null=True, help_text="null takes an answer back.")
 
 
-class KeptHoles(serializers.ListField):
+class KeptHoles(Many):
     child = KeptHoleIn()
 
     def to_internal_value(self, data: Any) -> list[Any]:

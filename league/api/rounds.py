@@ -47,7 +47,7 @@ class RoundIn(fields.Strict):
     played_on = fields.Day()
     order_in_day = fields.Whole(1, 9, required=False)
     holes_in_play = fields.Choice(HolesInPlay, required=False)
-    holes = HoleIn(many=True, required=False)
+    holes = fields.Many(child=HoleIn(), required=False)
     gross = fields.Whole(1, 450, required=False, allow_null=True)
     adjusted_gross = fields.Whole(1, 450, required=False, allow_null=True)
     playing_conditions = fields.Whole(-1, 3, required=False)

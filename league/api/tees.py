@@ -17,7 +17,7 @@ from rest_framework.response import Response
 from league import access
 from league.api.base import Answer, Endpoint, tagged
 from league.api.errors import FieldError, Problem
-from league.api.fields import Choice, Day, Flag, Id, Strict, Tenths, Text, Whole
+from league.api.fields import NEEDED, Choice, Day, Flag, Id, Many, Strict, Tenths, Text, Whole
 from league.exchange import courses_csv
 from league.exchange.courses_csv import TABLE_CHARACTERS
 from league.exchange.problems import Note
@@ -40,6 +40,8 @@ LOWEST_INDEX, CEILING = Decimal("-9.9"), Decimal("54.0")
 class Confirmed(serializers.Field[Any, Any, Any, Any]):
     """true for every doubt, or a list of the codes that somebody has looked at."""
 
+    default_error_messages = NEEDED
+
     def to_internal_value(self, data: Any) -> bool | list[str]:
         if isinstance(data, bool):
             return services.ALL_CONFIRMED if data else []
@@ -51,6 +53,8 @@ class Confirmed(serializers.Field[Any, Any, Any, Any]):
 @extend_schema_field({"type": "number", "minimum": -9.9, "maximum": 54.0})
 class IndexText(serializers.Field[Any, Any, Any, Any]):
     """A handicap index in an address: 18.4, a plus index with its minus sign."""
+
+    default_error_messages = NEEDED
 
     def to_internal_value(self, data: Any) -> Decimal:
         if not INDEX.fullmatch(data):
@@ -68,7 +72,7 @@ class HoleIn(Strict):
     length = Whole(1, LONGEST_HOLE, required=False, allow_null=True)
 
 
-class Holes(serializers.ListField):
+class Holes(Many):
     child = HoleIn()
 
     def to_internal_value(self, data: Any) -> list[Any]:

@@ -181,6 +181,7 @@ def test_a_card_taken_away_while_another_phone_writes_becomes_a_card_of_its_own(
 
 def test_strokes_of_a_card_taken_away_go_only_after_a_second_tap(two: Two) -> None:
     write_unsent_and_lose_the_card(two)
+    two.dan.page.get_by_role("link", name="Keep it or let it go").click()
     two.dan.page.get_by_role("button", name="Let it go").click()
     two.dan.page.get_by_role("button", name="Keep them").click()
     assert two.dan.waiting() > 0

@@ -1,5 +1,6 @@
 """What is wrong with a field is said in our words, and says what to send; no text of the framework comes through."""
 
+from importlib import import_module
 from typing import Any
 
 import pytest
@@ -13,7 +14,7 @@ from league.api.barriers import BudgetQuery, TeeQuery
 from league.api.card_marks import MarksIn
 from league.api.descriptions import HoleDescriptionIn
 from league.api.errors import flattened
-from league.api.fields import Choice, Moment
+from league.api.fields import Choice, Moment, Strict
 from league.api.imports import ImportsQuery
 from league.api.practice import PracticeQuery
 from league.api.rounds import RoundsQuery
@@ -21,6 +22,7 @@ from league.api.rounds import RoundsQuery
 AN_ID = "1b4e28ba-2fa1-41d2-883f-0016d3cca427"
 MOMENT = "Write the moment as 2026-07-01T09:30:00Z."
 SEEN = "Send the id of something you can see."
+LIST = "Send a list here: […]."
 NULL = "This is needed; null is not a value here."
 
 
@@ -74,3 +76,20 @@ def test_a_choice_that_may_be_empty_says_so() -> None:
     with pytest.raises(serializers.ValidationError) as fault:
         Choice(["attack", "protect", ""]).run_validation("wild")
     assert [str(one) for one in fault.value.detail] == ["Choose one of: attack, protect; or leave it empty."]
+
+
+def shapes(kind: type[Strict] = Strict) -> list[type[Strict]]:
+    """Every body that the API takes."""
+    below = [found for one in kind.__subclasses__() for found in (one, *shapes(one))]
+    return [one for one in below if not one.__module__.startswith("tests.")]
+
+
+def test_no_shape_falls_back_on_the_words_of_the_framework() -> None:
+    import_module("league.api.urls")
+    found = shapes()
+    assert {"CardIn", "RoundIn", "ResetIn"} <= {kind.__name__ for kind in found}
+    for kind in found:
+        for name, field in kind().fields.items():
+            if not field.read_only:
+                assert field.error_messages["null"] == NULL, (kind, name)
+                assert field.error_messages.get("not_a_list", LIST) == LIST, (kind, name)

@@ -11,7 +11,7 @@ export const groupName = (kit, card) => (card.group && (kit?.groups?.find(one =>
 export function placesOpen({kit, sent, account}, cards, day) {
   const taken = new Set(kit?.days_played?.find(one => one.played_on === day)?.orders_in_day);
   if (sent?.played_on === day && sent.order_in_day) taken.add(sent.order_in_day);
-  for (const card of cards) if (card.played_on === day && card.players.some(one => one.id === account)) taken.add(card.order_in_day);
+  for (const card of cards) if (!card.away && card.played_on === day && card.players.some(one => one.id === account)) taken.add(card.order_in_day);
   const last = Math.min(LAST_IN_DAY, Math.max(0, ...taken) + 1);
   return Array.from({length: last}, (_, place) => place + 1).filter(place => place === last || !taken.has(place));
 }

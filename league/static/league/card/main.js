@@ -81,7 +81,7 @@ function standing(card, rows, kit) {
   const waiting = rows.filter(one => !one.held);
   const {is} = outbox.state;
   const signIn = is === "signed out" ? [`/sign-in/?next=${encodeURIComponent(`/card/${location.hash}`)}`, "Sign in again"] : null;
-  if (card?.away) return {words: `${awayWords(card.away)} On this phone only.`, link: signIn, decide: awayChoice({card, rows, kit, acts, asks: asking === card.client_id})};
+  if (card?.away) return {words: `${awayWords(card.away)} On this phone only.`, link: signIn ?? (route[1] !== "whole" && [`#/${card.client_id}/whole`, "Keep it or let it go"]), decide: awayChoice({card, rows, kit, acts, asks: asking === card.client_id})};
   const decide = card && held.length ? decisions(card, held) : null;
   if (held.length) return {words: `On this phone only. ${heldWords(held)}`, link: signIn, decide};
   if (!rows.length) {

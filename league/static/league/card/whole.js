@@ -66,7 +66,7 @@ function cell({value, contested, waits}) {
 /** Where other rounds of one's own are known on that day: {places, chosen}; whoever stood at the chosen place moves on by one. */
 function dayOf({card, cards, kit, me}) {
   const stored = kit?.days_played?.find(one => one.played_on === card.played_on)?.orders_in_day ?? [];
-  const others = cards.filter(one => one.client_id !== card.client_id && one.account === me && one.played_on === card.played_on && one.players.some(player => player.id === me));
+  const others = cards.filter(one => one.client_id !== card.client_id && !one.away && one.account === me && one.played_on === card.played_on && one.players.some(player => player.id === me));
   if (!card.players.some(one => one.id === me) || !(stored.length + others.length)) return null;
   const next = Math.max(...stored, ...others.map(one => one.order_in_day), card.order_in_day - 1) + 1;
   const own = card.order_to_send ?? (stored.includes(card.order_in_day) ? next : card.order_in_day);
