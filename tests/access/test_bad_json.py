@@ -201,8 +201,9 @@ def test_it_refuses_bodies_that_are_no_object(world: World, line: Line) -> None:
         if not body and line.method == "DELETE" or not body and line.name == "api-round-attestation":
             continue
         with taken_back():
-            refused(ask(world, person, line.method, line.name, address, body), status)
-            assert stored() == before
+            with connection.execute_wrapper(written := Written()):
+                refused(ask(world, person, line.method, line.name, address, body), status)
+            assert not written or stored() == before
     for headers in ({"Content-Encoding": "gzip"}, {"Content-Type": "text/plain"}, {"Content-Type": "text/html"}):
         with taken_back():
             refused(ask(world, person, line.method, line.name, address, None, **headers), 415)
