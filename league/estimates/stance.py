@@ -47,7 +47,8 @@ CLEARLY = 0.25
 SHORT_LEFT = 100
 """Yards: from there a tee shot has made the hole short."""
 NEAR_USUAL = 2.0
-"""Spreads in length: a forced carry that ends nearer to the usual carry than this is near it."""
+"""Spreads in length: a forced carry that ends nearer to the usual carry than this is near it. Ours: one shot in forty
+falls farther short."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -26,9 +26,6 @@ from league.rules.described import Described, Side, Trouble
 
 __all__ = ["Choice", "Meeting", "TeeShot", "best_tee_shot"]
 
-NEAR_USUAL = 2.0
-"""Spreads of a club: a forced carry that ends nearer to the usual one than this is near it. Ours:
-one shot in forty falls farther short."""
 WORTH_SAYING = 0.025
 """Strokes: less is next to nothing."""
 

@@ -309,6 +309,15 @@ def test_without_trouble_the_longest_club_goes_down_the_middle() -> None:
     assert "No trouble is described: that there is none is not known." in told.unknown
 
 
+def test_clubs_that_go_less_than_six_tenths_of_the_longest_are_not_tried() -> None:
+    """But one that is wanted to stay short of what crosses."""
+    tried = [one.club.carry for one in chosen_on(hole()).tried]
+    shorter = [club.carry for club in BAG if club.carry < 0.6 * tried[0]]
+    assert min(tried) >= 0.6 * tried[0] > max(shorter)
+    crossed = chosen_on(hole(Trouble(WATER, Side.ACROSS, max(map(int, shorter)) + 30, 260))).tried
+    assert min(one.club.carry for one in crossed) in shorter
+
+
 def test_the_aim_leaves_the_trouble() -> None:
     right = best_with(BAG[0], Tee(hole(Trouble(WATER, Side.RIGHT, 150, 260, off_line=15)), 380, 19, ORDINARY, "yards"))
     assert right.ends_off < 0
