@@ -210,6 +210,12 @@ def test_four_players_by_keyboard_alone(browser: Browser, live_server: Any, peop
         keyboard.press("Space")
         expect(held.page.locator("label:has(#strokes-6)")).to_have_class("kept")
         held.says("Stored")
+        held.page.set_viewport_size({"width": 667, "height": 375})
+        held.page.evaluate("scrollTo(0, 0)")
+        key, bar = (held.page.locator(one).bounding_box() for one in ("label:has(#strokes-10)", ".go .acts"))
+        assert key
+        assert bar
+        assert key["y"] + key["height"] <= bar["y"], "held sideways, the keys are above the bar"
     stored = Stored(people.ann)
     assert [stored.values(place) for place in (1, 2, 3)] == [{1: {"strokes": 4}}, {1: {"strokes": 6}}, {}]
 
