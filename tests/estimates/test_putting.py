@@ -125,6 +125,12 @@ def test_never_worse_than_three_from_forty_to_sixty_is_an_aim_that_can_be_met() 
     assert all(within_three(yards, NINETY, "yards") > 0.5 for yards in (40, 50, 60))
 
 
+def test_a_poor_short_shot_goes_half_of_the_way() -> None:
+    """By hand at a level of 19: 12 of 100 are poor, and leave a shot and one putt from 25 yards."""
+    two = sum(two_or_better(feet, 19) for feet in putts_left(50, 19, "yards")) / 9
+    assert within_three(50, 19, "yards") == pytest.approx(0.88 * two + 0.12 * up_and_down(25, 19, "yards"))
+
+
 def test_the_lengths_left_have_their_mean() -> None:
     """Nine equally likely lengths of a Rayleigh's law miss the mean by its tail only."""
     found = putts_left(30, 19, "yards")

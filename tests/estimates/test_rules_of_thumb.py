@@ -100,6 +100,7 @@ def test_beyond_twenty_feet_the_first_putt_is_about_distance() -> None:
     assert "about distance" in rule.words
     assert rule.chance == pytest.approx(0.82)
     assert "one about 15 %" in first_putt(20.01, -6, "yards").words
+    assert "about distance" not in first_putt(20, 19, "yards").words
 
 
 def test_nearer_it_says_what_the_tour_does() -> None:

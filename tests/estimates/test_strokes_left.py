@@ -44,6 +44,11 @@ def test_from_40_to_60_yards_three_more_is_the_aim() -> None:
         assert 2.7 < strokes_left(distance, 19, "yards") < 3.3
 
 
+def test_within_15_yards_five_yards_are_a_tenth_of_a_stroke() -> None:
+    near, far = (strokes_left(yards, 19, "yards") for yards in (10, 15))
+    assert far - near == pytest.approx(0.1)
+
+
 @settings(deadline=None)
 @given(levels, some.floats(0, 600), some.floats(0, 600))
 def test_farther_is_never_cheaper(level: float, one: float, other: float) -> None:
