@@ -124,8 +124,9 @@ class Endpoint(APIView):
             return
         if self.browser_only:
             raise Problem("browser_only")
-        if self.scopes.get(request.method or "", "write") not in request.auth.scopes:
-            raise Problem("scope_missing")
+        needed = self.scopes.get(request.method or "", "write")
+        if needed not in request.auth.scopes:
+            raise Problem("scope_missing", f"This needs a token with the scope `{needed}`.")
 
     def _check_query(self, request: Request) -> None:
         errors = []

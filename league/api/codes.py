@@ -63,7 +63,7 @@ CODES: dict[str, Code] = {
     "scope_missing": Code(
         403,
         "This token may not do that",
-        "Make a token with the scope that is needed: read to look, write to change.",
+        "Make a token with the scope that is needed: read to look, write to change, journal for the journal.",
     ),
     "browser_only": Code(
         403, "Tokens cannot manage the account", "Sign in with a browser and do it on the settings page."

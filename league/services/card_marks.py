@@ -18,7 +18,7 @@ from league.models.marks import SEEN_BY_ALL, Mark, merge_of, taken_back_id
 from league.rules.errors import RuleBroken, refuse_all
 from league.services.cards import held, touch
 from league.services.errors import Refused
-from league.services.rounds import HoleFacts
+from league.services.rounds import HoleFacts, hole_problems
 
 COLUMNS = {
     "strokes": "strokes",
@@ -94,7 +94,18 @@ def _mark_problems(card: Card, lines: Mapping[UUID, CardLine], marks: Sequence[W
         if strokes is not None and not 1 <= strokes <= most:
             text = f"Hole {mark.number}: enter 1 to {most}, or clear it."
             problems.append(RuleBroken("strokes_range", text, f"{where}.value.strokes"))
+        problems += _value_problems(mark, f"{where}.value")
     return problems
+
+
+def _value_problems(mark: Written, where: str) -> list[RuleBroken]:
+    """Facts that cannot all be so, as for a round."""
+    found = hole_problems(facts_of(mark.number, plain_value(mark.value) or {}))
+    return [
+        RuleBroken(one.code, one.message, f"{where}.{one.field.rpartition('.')[2]}")
+        for one in found
+        if one.code != "strokes_range"
+    ]
 
 
 def _reused_problems(

@@ -286,6 +286,25 @@ def test_a_mark_written_over_the_one_that_stands_replaces_it(ann: Phone, dan: Ph
     assert hole(ann.writes(card, 0, 1), 0, 1)["value"] is None
 
 
+@pytest.mark.parametrize(
+    ("value", "field"),
+    [
+        ({"strokes": 5, "putts": 7}, "putts"),
+        ({"strokes": 3, "penalties": 3}, "penalties"),
+        ({"strokes": 4, "strokes_from_60": 5}, "strokes_from_60"),
+        ({"picked_up": True, "putts": 3, "strokes_from_60": 2}, "strokes_from_60"),
+        ({"strokes": 3, "putts": 0, "first_putt_beyond_20ft": True}, "first_putt_beyond_20ft"),
+    ],
+)
+def test_facts_of_a_hole_that_cannot_all_be_so_are_refused(
+    ann: Phone, tee: Tee, value: dict[str, Any], field: str
+) -> None:
+    card = ann.opens(tee, ann.player)
+    refused = problem(ann.marks(card, mark(card, 0, 2, **value)), 400)["errors"]
+    assert [one["field"] for one in refused] == [f"marks.0.value.{field}"]
+    assert not CardMark.objects.exists()
+
+
 def test_a_bad_batch_stores_nothing_and_names_each_mark(ann: Phone, dan: Phone, tee: Tee) -> None:
     card = ann.opens(tee, ann.player, holes_in_play="front")
     other = dan.opens(tee, dan.player)

@@ -56,7 +56,9 @@ def test_scopes_are_kept(people, token, notes, ann):
     answer = ann("POST", notes, "{")
     assert (answer.status_code, answer.json()["code"]) == (403, "scope_missing")
     Token.objects.update(scopes=["write"])
-    assert ann("GET", notes).json()["code"] == "scope_missing"
+    refused = ann("GET", notes).json()
+    assert refused["code"] == "scope_missing"
+    assert refused["detail"] == "This needs a token with the scope `read`."
 
 
 def test_the_account_is_for_browsers(people, ann):

@@ -26,13 +26,13 @@ export const isEmpty = value => !value || (value.strokes == null && !value.picke
 /** Why a mark cannot be sent as it stands, or "". The same checks as where it is stored. */
 export function unsound(value) {
   if (!value) return "";
-  const {strokes, putts, penalties, strokes_from_60: near, picked_up: up} = value;
+  const {strokes, putts, penalties, strokes_from_60: near, first_putt_beyond_20ft: isFar, picked_up: up} = value;
   if (strokes == null && !up) return "Strokes are still missing; until then this hole stays on the phone.";
-  if (strokes == null) return "";
   if (putts > strokes) return "More putts than strokes: one of the two needs a look.";
   if (penalties >= strokes) return "Penalty strokes are part of the strokes, so there are fewer of them.";
   if (near > strokes) return "More strokes from inside 60 yards than strokes.";
   if (near != null && near < putts) return "The strokes from inside 60 yards include the putts.";
+  if (isFar && putts === 0) return "There was no putt, so no first putt.";
   return "";
 }
 
