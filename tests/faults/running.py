@@ -62,9 +62,17 @@ class Service:
                 return error.code
 
     def children(self) -> list[int]:
+        direct, below = self._descendants()
+        return direct + below
+
+    def that_answer(self) -> list[int]:
+        """The processes that answer requests; who watches over them starts another for one that is gone."""
+        return self._descendants()[1]
+
+    def _descendants(self) -> tuple[list[int], list[int]]:
         pairs = [(int(stat[0]), int(stat[3])) for stat in all_stats()]
         direct = [pid for pid, parent in pairs if parent == self.process.pid]
-        return sorted(direct) + [pid for pid, parent in pairs if parent in direct]
+        return sorted(direct), [pid for pid, parent in pairs if parent in direct]
 
     def end(self, number: int = signal.SIGTERM) -> tuple[int, str]:
         """Its exit code and what it wrote on the error stream."""

@@ -17,7 +17,11 @@ KEY = "one-wish-to-send-it"
 
 
 class Phones:
-    """Those of ann and dan. What is `unheard` is sent, and once it is stored the server is killed; nobody listens."""
+    """Those of ann and dan.
+
+    What is `unheard` is sent, and once it is stored whoever would answer is killed; nobody listens. `with_all`: so is
+    every other process of the service, which is started again.
+    """
 
     def __init__(self, seeded: Seed, data: Path) -> None:
         self.data, self.tokens = data, seeded.tokens
@@ -32,7 +36,9 @@ class Phones:
         assert answer.status < 300, answer.content
         return answer
 
-    def unheard(self, path: str, body: dict[str, Any], stored: str, who: str = "ann", key: str = "") -> None:
+    def unheard(
+        self, path: str, body: dict[str, Any], stored: str, who: str = "ann", key: str = "", *, with_all: bool = False
+    ) -> None:
         connection = http.client.HTTPConnection("127.0.0.1", self.service.port, timeout=60)
         headers = {"Authorization": f"Bearer {self.tokens[who]}", "Content-Type": "application/json"}
         if key:
@@ -40,11 +46,14 @@ class Phones:
         assert rows(self.data, stored) == [(0,)]
         connection.request("POST", path, json.dumps(body).encode(), headers)
         assert becomes_true(lambda: rows(self.data, stored) == [(1,)])
-        for pid in (self.service.process.pid, *self.service.children()):
+        killed = (self.service.process.pid, *self.service.children()) if with_all else self.service.that_answer()
+        assert killed
+        for pid in killed:
             kill_hard(pid)
         connection.close()
-        self.service.ended()
-        self.start()
+        if with_all:
+            self.service.ended()
+            self.start()
 
     def end(self) -> None:
         if self.service.process.poll() is None:
@@ -78,7 +87,7 @@ def test_a_card_whose_answers_are_never_heard_is_one_card_and_a_round_each(seede
         written = phones.heard(f"{path}marks/", batch).body
         told = [hole["mark"] for line in written["lines"] for hole in line["holes"]]
         assert told == [mark["client_id"] for mark in batch["marks"]]
-        phones.unheard(f"{path}send/", {}, "SELECT COUNT(*) FROM league_round", key=KEY)
+        phones.unheard(f"{path}send/", {}, "SELECT COUNT(*) FROM league_round", key=KEY, with_all=True)
         again = phones.heard(f"{path}send/", {}, key=KEY)
         assert (again.body["state"], again.headers["idempotency-replayed"]) == ("sent", "true")
         answer = f"{path}lines/{card['lines'][1]['id']}/answer/"
