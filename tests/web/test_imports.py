@@ -14,7 +14,8 @@ from league.models import Membership, Player, Role, Round, RoundImport, Tee
 from league.services import courses, handicaps
 from tests import build
 
-pytestmark = pytest.mark.django_db
+# The services behind these pages are asked over the API on both databases.
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database(on="postgresql")]
 HEAD = "played_on,course,tee,gross,note\n"
 ROW = "2026-04-{day:02},Marsh Links,Heron,{gross},{note}\n"
 FILE = HEAD + "".join(ROW.format(day=day, gross=90 + day, note="") for day in (3, 10, 17, 24))

@@ -13,7 +13,8 @@ from league.services import barriers, judging, outlooks, rounds
 from league.services.rounds import HoleFacts, RoundFacts
 from tests import build
 
-pytestmark = pytest.mark.django_db
+# The services behind these pages are asked over the API on both databases.
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database(on="postgresql")]
 
 FIRST = date(2026, 1, 5)
 
