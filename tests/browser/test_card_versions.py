@@ -207,6 +207,48 @@ def test_own_strokes_stay_on_the_phone_of_who_was_taken_off_the_card(two: Two) -
     assert Stored(two.people.dan).values() == {1: {"strokes": 8}}
 
 
+def test_two_values_and_a_reset_of_a_card_taken_away_go_along(two: Two) -> None:
+    for strokes in (6, 7):
+        Stored(two.people.ann).write(1, strokes, place=2)
+    two.dan.page.reload()
+    expect(two.dan.page.get_by_text("Two values for this hole. Which one stands?")).to_be_visible()
+    two.dan.context.set_offline(True)
+    two.dan.page.get_by_role("button", name="Reset done").click()
+    expect(two.dan.page.get_by_text("Reset noted")).to_be_visible()
+    take_away(two.ann)
+    expect(two.ann.page.get_by_role("button", name="Open the card")).to_be_visible()
+    two.dan.context.set_offline(False)
+    two.dan.says("Ann took this card away.")
+    two.dan.page.goto(f"{two.dan.server}/settings/")
+    two.dan.page.get_by_role("button", name="Sign out").click()
+    expect(two.dan.page.get_by_role("alert")).to_contain_text("One card has something that is on this phone only")
+    two.dan.page.go_back()
+    two.dan.page.get_by_role("button", name="Open it as my own card").click()
+    two.dan.says("Stored")
+    expect(two.dan.page.get_by_text("Two values for this hole. Which one stands?")).to_be_visible()
+    assert two.dan.waiting() == 0
+    stored = Stored(two.people.dan)
+    [line] = stored.card()["lines"]
+    assert {one["value"]["strokes"] for one in line["holes"][0]["contested"]} == {6, 7}
+    assert [one["hole"] for one in stored.get("journal/resets/")["results"]] == [1]
+
+
+def test_strokes_that_come_after_a_line_closed_without_a_round_are_kept(two: Two) -> None:
+    two.dan.context.set_offline(True)
+    two.dan.tap(strokes=7)
+    ann, dan = Stored(two.people.ann), Stored(two.people.dan)
+    for place in (1, 2):
+        ann.fill(place)
+    card = ann.card()
+    ann.post(f"cards/{card['id']}/send/", {})
+    dan.post(f"cards/{card['id']}/lines/{card['lines'][1]['id']}/answer/", {"answer": "decline"})
+    two.dan.context.set_offline(False)
+    two.dan.says("Your line of this card was closed without a round. On this phone only.")
+    two.dan.page.get_by_role("button", name="Open it as my own card").click()
+    two.dan.says("Stored")
+    assert dan.values()[1] == {"strokes": 7}
+
+
 def test_the_service_says_why_a_card_is_not_taken_away(two: Two) -> None:
     two.dan.tap(strokes=7)
     two.dan.says("Stored")
