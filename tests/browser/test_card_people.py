@@ -46,6 +46,13 @@ def test_an_ended_sign_in_keeps_the_card_and_sends_it_afterwards(
     assert Stored(people.ann).values() == {1: {"strokes": 5}}
 
 
+DRAWN_AGAIN = """async () => {
+  dispatchEvent(new Event("offline"));
+  await new Promise(done => setTimeout(done, 300));
+}"""
+"""The signal goes: the screen is drawn anew, whatever somebody is typing."""
+
+
 def test_what_the_keys_have_no_figure_for_and_a_tap_by_mistake(
     browser: Browser, live_server: Any, people: People
 ) -> None:
@@ -63,6 +70,14 @@ def test_what_the_keys_have_no_figure_for_and_a_tap_by_mistake(
         field("Putts", "5")
         field("Penalties", "")
         expect(held.page.locator("label:has(#penalties-1)")).not_to_have_class("kept")
+        held.page.locator("#many").fill("1")
+        held.page.evaluate(DRAWN_AGAIN)
+        held.page.locator("#many").press("End")
+        held.page.keyboard.type("3")
+        held.page.keyboard.press("Tab")
+        held.says("Stored")
+        assert Stored(people.ann).values() == {1: {"strokes": 13, "putts": 5}}
+        field("Strokes", "12")
         for wrong in ("30", "7.6"):
             field("Strokes", wrong)
             expect(held.page.locator("#many-fault")).to_have_text("1 to 25, whole. Not kept.")

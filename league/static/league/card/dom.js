@@ -8,6 +8,7 @@ export function h(tag, given = {}, ...inside) {
     else if (name === "checked" || name === "value") made[name] = value;
     else made.setAttribute(name, value === true ? "" : value);
   }
+  made.drawn = made.value; // until something else is typed
   made.append(...inside.flat(3).filter(one => one !== null && one !== undefined && one !== false));
   return made;
 }

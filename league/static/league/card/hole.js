@@ -120,7 +120,10 @@ function figure(id, words, value, [least, most], keep) {
       change: ({target}) => {
         const n = target.valueAsNumber;
         const isGood = Number.isInteger(n) && n >= least && n <= most;
-        if (isGood || (target.value === "" && !target.validity.badInput)) keep(isGood ? n : undefined);
+        if (isGood || (target.value === "" && !target.validity.badInput)) {
+          target.drawn = target.value;
+          keep(isGood ? n : undefined);
+        }
         else fault.textContent = `${least} to ${most}, whole. Not kept.`;
       }}));
 }

@@ -15,6 +15,7 @@ let chosen = null;
 let draft = {};
 let lasting = null;
 let asking = null;
+let drawnAt = null;
 let drawing = Promise.resolve();
 
 /** The screens of a card come after the list is there, and before they are asked for: the first load is the lighter. */
@@ -35,9 +36,22 @@ const draw = () => (drawing = drawing.then(drawNow).catch(fault => {
     : "This browser keeps no storage for pages (a private window may be why), so a card cannot be kept here."));
 }));
 
+/** The field in which a figure stands that was typed and is not kept yet. */
+function beingTyped() {
+  const at = document.activeElement;
+  return place.contains(at) && at.matches("input[type=number]") && (at.value !== at.drawn || at.validity.badInput) ? at : null;
+}
+
 async function drawNow() {
   const all = await store.everything();
   if (!readRoute()) return;
+  const typed = beingTyped();
+  if (typed && location.hash === drawnAt) { // drawn over, it would be lost
+    typed.addEventListener("blur", draw, {once: true});
+    return;
+  }
+  typed?.blur();
+  drawnAt = location.hash;
   const {facts, cards} = all;
   const card = cards.find(one => one.client_id === route[0] && one.account === facts.account);
   const [heading, date] = [document.querySelector("h1"), document.querySelector(".title .date")];
