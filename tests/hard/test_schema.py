@@ -28,7 +28,7 @@ from tests.access.world import NOBODY, World, build_world, taken_back
 
 pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
-N_REQUESTS = 16
+N_REQUESTS = 25
 CHECKS = [
     not_a_server_error,
     status_code_conformance,
